@@ -1,0 +1,9 @@
+"""The web process's entrance."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "brewery.project.settings")
+
+application = get_wsgi_application()
