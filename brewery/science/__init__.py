@@ -1,0 +1,1 @@
+"""Pure brewing arithmetic: numbers in, numbers out, with no database in sight."""
