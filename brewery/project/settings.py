@@ -163,6 +163,9 @@ STORAGES = {
     },
 }
 MEDIA_ROOT = DATA_DIR / "files"
+# Production serves what collectstatic gathered; development serves the files as they lie.
+WHITENOISE_USE_FINDERS = not PRODUCTION
+WHITENOISE_AUTOREFRESH = not PRODUCTION
 
 # Safety
 
