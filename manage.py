@@ -24,6 +24,7 @@ VENV = HERE / ".venv"
 VENV_PYTHON = VENV / "bin" / "python"
 LOCK = HERE / "requirements.lock"
 INSTALLED = VENV / "requirements.lock"
+QUIET_PIP = {"PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_ROOT_USER_ACTION": "ignore"}
 UV = "uv>=0.13,<0.14"
 OLDEST, TOO_NEW = (3, 11), (3, 13)
 
@@ -107,7 +108,7 @@ def find_uv() -> Path:
 
 def run(command: Sequence[str | Path], purpose: str, hint: str = "the lines above say why") -> None:
     """Run `command`; when it fails, stop with what it was for."""
-    environment = {**os.environ, "PIP_ROOT_USER_ACTION": "ignore", "UV_PYTHON_DOWNLOADS": "never"}
+    environment = {**os.environ, **QUIET_PIP, "UV_PYTHON_DOWNLOADS": "never"}
     environment["VIRTUAL_ENV"] = str(VENV)
     if system_knows_certificates(ssl.get_default_verify_paths()):
         environment.setdefault("UV_SYSTEM_CERTS", "1")  # a network may have its own authority

@@ -11,7 +11,7 @@ from django.core.exceptions import ImproperlyConfigured
 
 DEVELOPMENT, PRODUCTION = "development", "production"
 DEVELOPMENT_SECRET = "known-to-everybody-and-good-for-development-only"  # noqa: S105 - refused in production
-SHORTEST_SECRET = 50
+SHORTEST_SECRET, FEWEST_LETTERS = 50, 5  # as Django's own deployment check
 LOCAL_HOSTS = "localhost,127.0.0.1,[::1]"
 TRUE_WORDS = frozenset({"true", "yes", "on", "1"})
 FALSE_WORDS = frozenset({"false", "no", "off", "0"})
@@ -95,11 +95,10 @@ def _secret_key(variables: Mapping[str, str], production: bool) -> str:
     value = variables.get("SECRET_KEY", "")
     if not production:
         return value or DEVELOPMENT_SECRET
-    if len(value) < SHORTEST_SECRET or value.startswith("django-insecure") or value == DEVELOPMENT_SECRET:
-        _refuse(
-            "SECRET_KEY", value, f"in production set it to a random text of {SHORTEST_SECRET} or more characters",
-            secret=True,
-        )  # fmt: skip
+    guessable = value == DEVELOPMENT_SECRET or value.startswith("django-insecure") or len(set(value)) < FEWEST_LETTERS
+    if guessable or len(value) < SHORTEST_SECRET:
+        wanted = f"in production set it to a random text of {SHORTEST_SECRET} or more characters"
+        _refuse("SECRET_KEY", value, wanted, secret=True)
     return value
 
 

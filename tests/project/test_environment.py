@@ -112,6 +112,7 @@ def test_production_does_not_start_without_what_it_needs(name: str):
         ("DEBUG", "true"),
         ("ALLOWED_HOSTS", "*"),
         ("SECRET_KEY", "short"),
+        ("SECRET_KEY", "abcd" * 20),
         ("SECRET_KEY", "django-insecure-" + SECRET),
         ("SECRET_KEY", DEVELOPMENT_SECRET),
     ],
