@@ -1,0 +1,1 @@
+"""What every room stands on: errors, clock, people and rights, request ids, database rules. Nothing of the trade."""

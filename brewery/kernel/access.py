@@ -1,0 +1,83 @@
+"""Roles and rights: who may do what. Closed unless a right is named here for a role."""
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+
+class Right(StrEnum):
+    """One thing a person may be allowed to do."""
+
+    VIEW_RECORDS = "view_records"
+    KEEP_REGISTERS = "keep_registers"
+    RECEIVE = "receive_deliveries"
+    MOVE_STOCK = "move_stock"
+    COUNT_STOCK = "count_stock"
+    DRAW = "draw_ingredients"
+    BREW = "brew"
+    CELLAR = "work_the_cellar"
+    PACKAGE = "package"
+    DISPATCH = "dispatch"
+    DESTROY = "destroy_stock"
+    SAMPLE = "take_samples"
+    DECIDE = "decide_on_lots"
+    OVERRIDE = "override_refusals"
+    REVERSE = "reverse_events"
+    AUDIT = "audit_ledger"
+    MANAGE_PEOPLE = "manage_people"
+
+
+class Role(StrEnum):
+    """One kind of person at the brewery; the name of a Django group."""
+
+    RECEIVING = "receiving"
+    BREWING = "brewing"
+    QUALITY = "quality"
+    ACCOUNTING = "accounting"
+    ADMINISTRATION = "administration"
+    AUDITOR = "auditor"
+
+
+ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
+    Role.RECEIVING: frozenset(
+        {Right.VIEW_RECORDS, Right.RECEIVE, Right.MOVE_STOCK, Right.COUNT_STOCK, Right.DISPATCH, Right.REVERSE}
+    ),
+    Role.BREWING: frozenset(
+        {
+            Right.VIEW_RECORDS,
+            Right.MOVE_STOCK,
+            Right.COUNT_STOCK,
+            Right.DRAW,
+            Right.BREW,
+            Right.CELLAR,
+            Right.PACKAGE,
+            Right.SAMPLE,
+            Right.REVERSE,
+        }
+    ),
+    Role.QUALITY: frozenset(
+        {
+            Right.VIEW_RECORDS,
+            Right.COUNT_STOCK,
+            Right.DECIDE,
+            Right.OVERRIDE,
+            Right.DESTROY,
+            Right.SAMPLE,
+            Right.REVERSE,
+            Right.AUDIT,
+        }
+    ),
+    Role.ACCOUNTING: frozenset({Right.VIEW_RECORDS, Right.COUNT_STOCK, Right.AUDIT}),
+    Role.ADMINISTRATION: frozenset(
+        {Right.VIEW_RECORDS, Right.KEEP_REGISTERS, Right.MANAGE_PEOPLE, Right.REVERSE, Right.AUDIT}
+    ),
+    Role.AUDITOR: frozenset({Right.VIEW_RECORDS, Right.AUDIT}),
+}
+
+
+def rights_of_roles(names: set[str]) -> frozenset[Right]:
+    """Return the rights of all roles among `names`; a name that is no role gives none."""
+    granted: frozenset[Right] = frozenset()
+    for role, rights in ROLE_RIGHTS.items():
+        if role.value in names:
+            granted |= rights
+    return granted

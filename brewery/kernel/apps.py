@@ -1,0 +1,33 @@
+"""The Django app of people, requests and database rules."""
+
+from typing import Any
+
+from django.apps import AppConfig
+from django.db import connections
+from django.db.models.signals import post_migrate
+
+
+class KernelConfig(AppConfig):
+    name = "brewery.kernel"
+    label = "kernel"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        post_migrate.connect(keep_roles, sender=self)
+
+
+def keep_roles(using: str, **_: Any) -> None:
+    """Every role of the matrix exists as a group after each migration."""
+    from django.contrib.auth.models import Group
+
+    from brewery.kernel.access import Role
+
+    present = set(Group.objects.using(using).values_list("name", flat=True))
+    Group.objects.using(using).bulk_create([Group(name=role.value) for role in Role if role.value not in present])
+
+
+def install_triggers(using: str, **_: Any) -> None:
+    """Every registered trigger exists after each migration; connected by the app whose tables they guard."""
+    from brewery.kernel.database.triggers import install_all
+
+    install_all(connections[using])

@@ -1,0 +1,77 @@
+"""Triggers: rules that hold whoever writes, kept as data and installed after every migration.
+
+SQLite drops a table's triggers when a migration remakes the table, and says nothing. So they are installed
+again after each `migrate`, and the ledger audit and the start-up check look for every one of them by name.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+
+@dataclass(frozen=True)
+class Trigger:
+    """One rule on one table, with its text for each database. `name` is the sentence it keeps."""
+
+    name: str
+    table: str
+    sqlite: str = ""
+    postgresql: str = ""
+    postgresql_function: str = field(default="", repr=False)
+
+    def text(self, vendor: str) -> str:
+        """Return the CREATE TRIGGER text for `vendor`, or nothing where that database does not need it."""
+        return self.sqlite if vendor == "sqlite" else self.postgresql
+
+
+_registered: dict[str, Trigger] = {}
+
+
+def register(triggers: Iterable[Trigger]) -> None:
+    """Make `triggers` part of what `install_all` installs and `missing` looks for."""
+    for trigger in triggers:
+        _registered[trigger.name] = trigger
+
+
+def expected(vendor: str) -> list[Trigger]:
+    """Return the registered triggers that `vendor` needs."""
+    return [trigger for trigger in _registered.values() if trigger.text(vendor)]
+
+
+def install_all(connection: BaseDatabaseWrapper) -> None:
+    """Create or replace every registered trigger whose table exists."""
+    tables = set(connection.introspection.table_names())
+    with connection.cursor() as cursor:
+        for trigger in expected(connection.vendor):
+            if trigger.table not in tables:
+                continue
+            if connection.vendor == "sqlite":
+                cursor.execute(f'DROP TRIGGER IF EXISTS "{trigger.name}"')
+            elif trigger.postgresql_function:
+                cursor.execute(trigger.postgresql_function)
+            cursor.execute(trigger.text(connection.vendor))
+
+
+def drop_all(connection: BaseDatabaseWrapper) -> None:
+    """Drop every registered trigger: for a test that must empty the tables, never for a running brewery."""
+    present = {trigger.name for trigger in expected(connection.vendor)} - set(missing(connection))
+    with connection.cursor() as cursor:
+        for trigger in expected(connection.vendor):
+            if trigger.name not in present:
+                continue
+            where = "" if connection.vendor == "sqlite" else f' ON "{trigger.table}"'
+            cursor.execute(f'DROP TRIGGER "{trigger.name}"{where}')
+
+
+def missing(connection: BaseDatabaseWrapper) -> list[str]:
+    """Return the names of registered triggers that the database does not have, or has switched off."""
+    question = (
+        "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        if connection.vendor == "sqlite"
+        else "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgenabled <> 'D'"
+    )
+    with connection.cursor() as cursor:
+        cursor.execute(question)
+        present = {row[0] for row in cursor.fetchall()}
+    return [trigger.name for trigger in expected(connection.vendor) if trigger.name not in present]

@@ -1,0 +1,1 @@
+"""What the brewery does with its stock: brews, tanks, yeast, packaging runs, dispatch."""

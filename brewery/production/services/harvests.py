@@ -1,0 +1,55 @@
+"""Harvests: yeast is taken from a tank for the next brews, one generation older than what was pitched."""
+
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from brewery.production.services.refusals import NoYeastInIt
+from brewery.production.services.tanks import contents_or_refuse, refuse_more_than_held, whole_contents
+from inventory.models import Event, Link, Location
+from inventory.queries.cultures import yeasts_in
+from inventory.services.checks import refuse_not_positive
+from inventory.services.mixing import consume
+from inventory.services.posting import LotFacts, recording
+from inventory.services.registers import boundary
+from inventory.services.stock import Part, refuse_other_places
+
+
+@once("harvest_yeast", returns=Event)
+def harvest_yeast(
+    *,
+    vessel: Location,
+    beer_micro: int,
+    yeast_code: str,
+    yeast_micro: int,
+    location: Location,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+) -> Event:
+    """A new yeast lot lies in its store or brink; `beer_micro` of the tank's volume went with it as carryover.
+
+    Its mothers are all the yeasts at work in the tank, and its generation is the highest of theirs plus one. Raises
+    VesselEmpty, NoYeastInIt, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    """
+    refuse_not_positive(beer_micro, "beer_quantity")
+    refuse_not_positive(yeast_micro, "quantity")
+    refuse_other_places(location, Location.STOCK, "store or brink")
+    beer = contents_or_refuse(vessel)
+    mothers = yeasts_in(beer)
+    if not mothers or beer.generation is None:
+        raise NoYeastInIt(lot=beer.code, vessel=vessel, field="vessel")
+    transformed = boundary(Location.Kind.TRANSFORMED)
+    with recording(
+        Event.Kind.HARVEST, actor=actor, request_id=request_id, happened_at=happened_at, uses=[beer]
+    ) as record:
+        refuse_more_than_held(whole_contents(record, record.lot(beer), vessel), beer_micro)
+        strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))
+        facts = LotFacts(generation=beer.generation + 1)
+        yeast = record.make(yeast_code, strongest.material, yeast_micro, facts)
+        consume(record, Part(beer, vessel, beer_micro), yeast, transformed, kind=Link.Kind.CARRYOVER)
+        for mother in mothers:
+            record.link(mother, yeast, quantity_micro=0, kind=Link.Kind.CULTURE)
+        record.post(yeast, from_=transformed, to=location, quantity_micro=yeast_micro)
+    return record.event

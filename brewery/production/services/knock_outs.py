@@ -1,0 +1,98 @@
+"""Knock-out: all that was drawn for a brew becomes wort, in one tank or several."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from brewery.production.models import Brew
+from brewery.production.services.blends import blend_into
+from brewery.production.services.tanks import Fill, refuse_other_than_tanks
+from brewery.production.services.work import drawn_parts, refuse_finished
+from inventory.models import Event, Location, Lot, Material
+from inventory.queries.contents import contents_of
+from inventory.services.checks import refuse_not_positive
+from inventory.services.mixing import consume
+from inventory.services.posting import Recording, recording
+from inventory.services.refusals import VesselOccupied, WrongMaterial
+from inventory.services.registers import boundary
+from inventory.services.stock import Part, refuse_no_lines
+
+
+@once("knock_out", returns=Event)
+def knock_out(
+    *,
+    brew: Brew,
+    wort_material: Material,
+    wort_code: str,
+    fills: Sequence[Fill],
+    loss_micro: int,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+) -> Event:
+    """Wort of everything drawn lies in the tanks; in a tank that held something, as new contents of both.
+
+    Volumes and loss are of cold wort, and together they are the wort lot. Raises AlreadyKnockedOut, NothingDrawn,
+    ContentsCodeMissing, WrongPlace, WrongMaterial, VesselOccupied, and the refusals of the ledger.
+    """
+    refuse_finished(brew)
+    _refuse_fills(fills)
+    if wort_material.kind != Material.Kind.WORT:
+        raise WrongMaterial(
+            lot=wort_material.name, kind=wort_material.get_kind_display(), wanted="a wort", field="wort_material"
+        )
+    parts = drawn_parts(brew)
+    lying = {fill.vessel.pk: contents_of(fill.vessel) for fill in fills}
+    with recording(
+        Event.Kind.KNOCK_OUT,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        reference=brew.code,
+        uses=[part.lot for part in parts],
+    ) as record:
+        wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
+        for fill in fills:
+            # Wort for an occupied tank stays with the brew until the blend below takes it.
+            place = brew.location if lying[fill.vessel.pk] else fill.vessel
+            record.post(wort, from_=boundary(Location.Kind.TRANSFORMED), to=place, quantity_micro=fill.quantity_micro)
+    for fill in fills:
+        held = lying[fill.vessel.pk]
+        if held:
+            blend_into(
+                Part(wort, brew.location, fill.quantity_micro),
+                fill,
+                held,
+                kind=Event.Kind.BLEND,
+                actor=actor,
+                request_id=request_id,
+                happened_at=happened_at,
+            )
+    return record.event
+
+
+def _refuse_fills(fills: Sequence[Fill]) -> None:
+    refuse_no_lines(fills, "The knock-out")
+    refuse_other_than_tanks(*(fill.vessel for fill in fills))
+    vessels = [fill.vessel for fill in fills]
+    for fill in fills:
+        refuse_not_positive(fill.quantity_micro, "quantity")
+        if vessels.count(fill.vessel) > 1:
+            raise VesselOccupied(
+                location=fill.vessel, held_lot="this wort", lot="this wort, a second time", field="vessel"
+            )
+
+
+def _make_wort(
+    record: Recording, parts: Sequence[Part], code: str, material: Material, fills: Sequence[Fill], loss_micro: int
+) -> Lot:
+    """Make the wort lot of all parts and book its loss; the fills are posted by the caller."""
+    transformed = boundary(Location.Kind.TRANSFORMED)
+    wort = record.make(code, material, sum(fill.quantity_micro for fill in fills) + loss_micro)
+    for part in parts:
+        consume(record, part, wort, transformed)
+    if loss_micro:
+        record.post(wort, from_=transformed, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
+    return wort

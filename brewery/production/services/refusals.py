@@ -1,0 +1,46 @@
+"""Why production refuses: one class for each reason, and the sentence it says."""
+
+from brewery.kernel.errors import DomainError
+
+
+class AlreadyKnockedOut(DomainError):
+    code = "already_knocked_out"
+    title = "The brew is knocked out already."
+    template = "Brew {brew} was knocked out at {moment}."
+    advice = "Start another brew, or reverse the knock-out first."
+
+
+class AlreadyPackaged(DomainError):
+    code = "already_packaged"
+    title = "The packaging run is closed already."
+    template = "Packaging run {run} was filled at {moment}."
+    advice = "Start another run, or reverse the packaging first."
+
+
+class NothingDrawn(DomainError):
+    code = "nothing_drawn"
+    title = "Nothing was drawn."
+    template = "Nothing lies in {work}, so nothing can be made of it."
+    advice = "Draw its ingredients first."
+
+
+class ContentsCodeMissing(DomainError):
+    code = "contents_code_missing"
+    status = 400
+    title = "The new contents need a code."
+    template = "{vessel} holds lot {held_lot}: what comes in makes new contents of it."
+    advice = "Give the code of the new contents."
+
+
+class MoreThanTheTankHolds(DomainError):
+    code = "more_than_the_tank_holds"
+    title = "The tank holds less."
+    template = "{vessel} holds {held} of lot {lot}; {asked} was asked for, losses included."
+    advice = "Gauge the tank, or correct the quantity."
+
+
+class NoYeastInIt(DomainError):
+    code = "no_yeast_in_it"
+    title = "There is no yeast in it."
+    template = "Lot {lot} in {vessel} was never pitched, so no yeast can be harvested from it."
+    advice = "Look up the tank that was meant."

@@ -1,0 +1,88 @@
+"""Transfers: beer or wort goes from tank to tank, whole or in part, and kraeusen and blends go in beside other beer."""
+
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from brewery.production.services.blends import blend_into
+from brewery.production.services.tanks import (
+    Fill,
+    contents_or_refuse,
+    refuse_more_than_held,
+    refuse_other_than_tanks,
+    whole_contents,
+)
+from inventory.models import Event, Location, Lot
+from inventory.queries.contents import contents_of
+from inventory.services.checks import refuse_not_positive
+from inventory.services.posting import recording
+from inventory.services.refusals import VesselEmpty
+from inventory.services.registers import boundary
+from inventory.services.stock import Part
+
+KINDS = (Event.Kind.TRANSFER, Event.Kind.KRAEUSEN, Event.Kind.BLEND)
+
+
+@once("transfer", returns=Event)
+def transfer(
+    *,
+    from_vessel: Location,
+    to_vessel: Location,
+    quantity_micro: int,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    loss_micro: int = 0,
+    contents_code: str = "",
+    kind: str = Event.Kind.TRANSFER,
+) -> Event:
+    """`quantity_micro` arrives in the other tank and `loss_micro` leaves the first besides.
+
+    Into an empty tank the lot stays the same lot; into an occupied one both become new contents under
+    `contents_code`, which kraeusen and blends always need. Raises VesselEmpty, ContentsCodeMissing, InvalidInput,
+    MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    """
+    if kind not in KINDS:
+        raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
+    if from_vessel == to_vessel:
+        raise InvalidInput(field="to_vessel", value=to_vessel.code, problem="Choose another tank than the first.")
+    refuse_not_positive(quantity_micro, "quantity")
+    lot = contents_or_refuse(from_vessel)
+    refuse_other_than_tanks(to_vessel)
+    held = contents_of(to_vessel)
+    if held is None or held == lot:
+        if kind != Event.Kind.TRANSFER:
+            raise VesselEmpty(location=to_vessel, field="to_vessel")
+        return _move_over(lot, from_vessel, to_vessel, quantity_micro, loss_micro, happened_at, actor, request_id)
+    return blend_into(
+        Part(lot, from_vessel, quantity_micro),
+        Fill(to_vessel, quantity_micro, contents_code),
+        held,
+        kind=Event.Kind.BLEND if kind == Event.Kind.TRANSFER else Event.Kind(kind),
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        loss_micro=loss_micro,
+    )
+
+
+def _move_over(
+    lot: Lot,
+    from_vessel: Location,
+    to_vessel: Location,
+    quantity_micro: int,
+    loss_micro: int,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+) -> Event:
+    with recording(
+        Event.Kind.TRANSFER, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot]
+    ) as record:
+        refuse_more_than_held(whole_contents(record, lot, from_vessel), quantity_micro + loss_micro)
+        moved = record.lot(lot)
+        record.post(moved, from_=from_vessel, to=to_vessel, quantity_micro=quantity_micro)
+        record.post(moved, from_=from_vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
+    return record.event

@@ -1,0 +1,115 @@
+"""Work under way: brews and packaging runs are started, drawn for, and hold what was drawn until something is made."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.clock import now
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from brewery.production.models import Brew, PackagingRun
+from brewery.production.services.refusals import AlreadyKnockedOut, AlreadyPackaged, NothingDrawn
+from inventory.models import Event, Location, Material, Posting
+from inventory.queries.contents import lots_in
+from inventory.services import draws
+from inventory.services.checks import at
+from inventory.services.refusals import InTheFuture, WrongMaterial
+from inventory.services.registers import refuse_code_in_use
+from inventory.services.stock import Part
+
+Work = Brew | PackagingRun
+
+_FINISHES = {Brew: Event.Kind.KNOCK_OUT, PackagingRun: Event.Kind.PACKAGE}
+
+
+@once("start_brew", returns=Brew)
+def start_brew(*, code: str, beer: Material, started_at: datetime, actor: User, request_id: UUID) -> Brew:
+    """The brew is under way: ingredients can be drawn for it. Raises InvalidInput, WrongMaterial, InTheFuture."""
+    refuse_code_in_use(Brew.objects.filter(code=code).exists(), code)
+    place = _open_place(code, f"Brew {code}", beer, started_at)
+    return Brew.objects.create(code=code, beer=beer, location=place, started_at=started_at, request_id=request_id)
+
+
+@once("start_packaging_run", returns=PackagingRun)
+def start_packaging_run(
+    *, code: str, beer: Material, started_at: datetime, actor: User, request_id: UUID
+) -> PackagingRun:
+    """The run is under way: bottles, crowns, kegs and labels can be drawn for it."""
+    refuse_code_in_use(PackagingRun.objects.filter(code=code).exists(), code)
+    place = _open_place(code, f"Packaging run {code}", beer, started_at)
+    return PackagingRun.objects.create(
+        code=code, beer=beer, location=place, started_at=started_at, request_id=request_id
+    )
+
+
+@once("draw_for", returns=Event)
+def draw_for(
+    *,
+    work: Work,
+    parts: Sequence[Part],
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    override_reason: str = "",
+) -> Event:
+    """All parts lie in the brew or run. Raises AlreadyKnockedOut, AlreadyPackaged, and the refusals of a draw."""
+    refuse_finished(work)
+    return draws.draw(
+        parts=parts,
+        into=work.location,
+        happened_at=happened_at,
+        actor=actor,
+        request_id=request_id,
+        override_reason=override_reason,
+    )
+
+
+@once("return_from", returns=Event)
+def return_from(
+    *, work: Work, parts: Sequence[Part], happened_at: datetime, actor: User, request_id: UUID, reason: str = ""
+) -> Event:
+    """All parts lie in stock again. Raises AlreadyKnockedOut, AlreadyPackaged, and the refusals of a return."""
+    refuse_finished(work)
+    return draws.return_to_stock(
+        parts=parts, out_of=work.location, happened_at=happened_at, actor=actor, request_id=request_id, reason=reason
+    )
+
+
+def _open_place(code: str, name: str, beer: Material, started_at: datetime) -> Location:
+    if beer.kind != Material.Kind.BEER:
+        raise WrongMaterial(lot=beer.name, kind=beer.get_kind_display(), wanted="a beer", field="beer")
+    if started_at > now():
+        raise InTheFuture(moment=at(started_at), field="started_at")
+    return Location.objects.create(code=code, name=name, kind=Location.Kind.PROCESS)
+
+
+def lock_work(work: Work) -> None:
+    """Nobody else draws for the brew or run, returns from it, or finishes it, until the end of the transaction."""
+    type(work)._default_manager.select_for_update().get(pk=work.pk)
+
+
+def finished_by(work: Work) -> Event | None:
+    """Return the event that knocked the brew out or filled the run, reversed ones aside."""
+    postings = Posting.objects.filter(
+        from_location=work.location, event__kind=_FINISHES[type(work)], event__reversed_by=None
+    )
+    posting = postings.select_related("event").first()
+    return posting.event if posting else None
+
+
+def refuse_finished(work: Work) -> None:
+    """Lock the brew or run, and raise AlreadyKnockedOut or AlreadyPackaged where something was made of it."""
+    lock_work(work)
+    event = finished_by(work)
+    if event and isinstance(work, Brew):
+        raise AlreadyKnockedOut(brew=work.code, moment=at(event.happened_at), field="brew")
+    if event:
+        raise AlreadyPackaged(run=work.code, moment=at(event.happened_at), field="run")
+
+
+def drawn_parts(work: Work) -> list[Part]:
+    """Return all that lies in the brew or run. Raises NothingDrawn where nothing does."""
+    parts = [Part(lot, work.location, quantity) for lot, quantity in lots_in(work.location)]
+    if not parts:
+        raise NothingDrawn(work=work.location, field="lines")
+    return parts

@@ -1,0 +1,1 @@
+"""What is held and where: materials, parties, locations, lots, and the ledger that only ever grows."""

@@ -1,0 +1,35 @@
+"""The Django app of stock and its ledger."""
+
+from typing import Any
+
+from django.apps import AppConfig
+from django.db.models.signals import post_migrate
+
+
+class InventoryConfig(AppConfig):
+    name = "inventory"
+    label = "inventory"
+    default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from brewery.kernel.apps import install_triggers
+        from inventory import triggers  # noqa: F401  the import registers them
+
+        post_migrate.connect(install_triggers, sender=self)
+        post_migrate.connect(keep_boundaries, sender=self)
+
+
+def keep_boundaries(using: str, **_: Any) -> None:
+    """The boundaries of the stock exist after each migration: transformed, loss, destroyed, count difference."""
+    from inventory.models import Location
+
+    kinds = (kind for kind in Location.BOUNDARIES if kind not in (Location.Kind.SUPPLIER, Location.Kind.CUSTOMER))
+    for kind in kinds:
+        Location.objects.using(using).get_or_create(
+            kind=kind,
+            defaults={
+                "code": kind.value,
+                "name": kind.label.capitalize(),
+                "may_go_below_zero": kind in Location.ORIGINS,
+            },
+        )

@@ -1,0 +1,51 @@
+"""Materials: what a lot is of."""
+
+from django.db import models
+from django.db.models import Q
+
+from inventory.models.dispositions import Disposition
+
+
+class Material(models.Model):
+    """One kind of stuff: a malt, a hop, a yeast strain, a salt, a crown, a wort, a beer, a filled keg."""
+
+    class Kind(models.TextChoices):
+        MALT = "malt", "malt"
+        ADJUNCT = "adjunct", "adjunct"
+        HOP = "hop", "hop"
+        YEAST = "yeast", "yeast"
+        WATER = "water", "water"
+        SALT = "salt", "salt"
+        FINING = "fining", "fining"
+        FILTER_AID = "filter_aid", "filter aid"
+        PACKAGING = "packaging", "packaging material"
+        WORT = "wort", "wort"
+        BEER = "beer", "beer"
+        PACKAGED = "packaged", "packaged beer"
+
+    class BaseUnit(models.TextChoices):
+        KG = "kg", "kg"
+        L = "L", "L"
+        EACH = "each", "each"
+
+    code = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=12, choices=Kind)
+    base_unit = models.CharField(max_length=4, choices=BaseUnit)
+    arrives = models.CharField(max_length=12, choices=Disposition, default=Disposition.QUARANTINED)
+    contents_micro = models.BigIntegerField(
+        null=True, blank=True, help_text="Beer in one packaged each, in millionths of a litre."
+    )
+
+    class Meta:
+        ordering = ("code",)
+        constraints = (
+            models.CheckConstraint(
+                name="only_packaged_beer_has_contents",
+                condition=Q(kind="packaged", contents_micro__gt=0, base_unit="each")
+                | (~Q(kind="packaged") & Q(contents_micro=None)),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name

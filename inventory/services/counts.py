@@ -1,0 +1,56 @@
+"""Counts and gauges: what was found, and the difference to what the book said."""
+
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Q, Sum
+
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from inventory.models import Event, Location, Lot, Posting
+from inventory.services.posting import recording
+from inventory.services.refusals import ReasonMissing
+from inventory.services.registers import boundary
+from inventory.services.stock import refuse_other_places
+
+
+@once("count_stock", returns=Event)
+def count_stock(
+    *,
+    lot: Lot,
+    location: Location,
+    counted_micro: int,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    reason: str = "",
+) -> Event:
+    """The book says of the lot at the location what was counted at that time; the difference is on record.
+
+    A count that agrees is recorded too, with nothing moved. A difference needs a reason. Raises WrongPlace,
+    InvalidInput, ReasonMissing, and the refusals of the ledger.
+    """
+    refuse_other_places(location, (*Location.STOCK, *Location.TANKS), "store, silo, brink or tank")
+    if counted_micro < 0:
+        raise InvalidInput(field="counted", value=counted_micro, problem="A count is never below zero.")
+    with recording(
+        Event.Kind.COUNT, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot], reason=reason
+    ) as record:
+        difference = counted_micro - _booked_then(record.lot(lot), location, happened_at)
+        if difference and not reason:
+            raise ReasonMissing(what="A count that differs from the book", field="reason")
+        outside = boundary(Location.Kind.COUNT_DIFFERENCE)
+        from_, to = (outside, location) if difference > 0 else (location, outside)
+        record.post(record.lot(lot), from_=from_, to=to, quantity_micro=abs(difference))
+    return record.event
+
+
+def _booked_then(lot: Lot, location: Location, moment: datetime) -> int:
+    """Return what the book says of the locked lot at the location at `moment`."""
+    rows = Posting.objects.filter(lot=lot, event__happened_at__lte=moment)
+    sums = rows.aggregate(
+        came=Sum("quantity_micro", filter=Q(to_location=location), default=0),
+        went=Sum("quantity_micro", filter=Q(from_location=location), default=0),
+    )
+    return int(sums["came"] - sums["went"])

@@ -1,0 +1,70 @@
+"""Draws: parts of lots leave the stores for a brew or a packaging run, and what is left over comes back."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.models import User
+from inventory.models import Event, Location
+from inventory.services.posting import recording
+from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
+
+
+def draw(
+    *,
+    parts: Sequence[Part],
+    into: Location,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    override_reason: str = "",
+) -> Event:
+    """All parts lie in the brew or run, or none does. Joins the caller's transaction.
+
+    Raises NothingToDo, WrongPlace, LotNotReleased without an override, and the refusals of the ledger.
+    """
+    refuse_no_lines(parts, "The draw")
+    refuse_other_places(into, (Location.Kind.PROCESS,), "brew or packaging run", "into")
+    for part in parts:
+        refuse_other_places(part.location, Location.STOCK, "store, silo or brink")
+    with recording(
+        Event.Kind.DRAW,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[part.lot for part in parts],
+        override_reason=override_reason,
+    ) as record:
+        for part in parts:
+            record.post(record.lot(part.lot), from_=part.location, to=into, quantity_micro=part.quantity_micro)
+    return record.event
+
+
+def return_to_stock(
+    *,
+    parts: Sequence[Part],
+    out_of: Location,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    reason: str = "",
+) -> Event:
+    """All parts lie in stock again, each at the location it names. Joins the caller's transaction.
+
+    Raises NothingToDo, WrongPlace, and the refusals of the ledger.
+    """
+    refuse_no_lines(parts, "The return")
+    refuse_other_places(out_of, (Location.Kind.PROCESS,), "brew or packaging run", "out_of")
+    for part in parts:
+        refuse_other_places(part.location, Location.STOCK, "store, silo or brink")
+    with recording(
+        Event.Kind.RETURN_TO_STOCK,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[part.lot for part in parts],
+        reason=reason,
+    ) as record:
+        for part in parts:
+            record.post(record.lot(part.lot), from_=out_of, to=part.location, quantity_micro=part.quantity_micro)
+    return record.event

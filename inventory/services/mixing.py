@@ -1,0 +1,49 @@
+"""Making one lot of several: the parts go, the mixture lies where they met, and each is linked to it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.models import Link, Location, Lot, Material
+from inventory.services.posting import LotFacts, Recording
+from inventory.services.registers import boundary
+from inventory.services.stock import Part
+
+
+@dataclass(frozen=True)
+class Mixture:
+    """What a new lot is to be: its code, material, quantity, and where it lies."""
+
+    code: str
+    material: Material
+    quantity_micro: int
+    location: Location
+    loss_micro: int = 0
+    generation: int | None = None
+
+
+def mix(record: Recording, parts: Sequence[Part], mixture: Mixture, *, carried_over: Sequence[Part] = ()) -> Lot:
+    """Make the mixture of `parts` within an event and return it.
+
+    Each part leaves its place for good and is linked as an ingredient, those of `carried_over` as carryover. What the
+    step loses (`loss_micro`) belongs to the new lot and goes straight to loss.
+    """
+    transformed = boundary(Location.Kind.TRANSFORMED)
+    total = mixture.quantity_micro + mixture.loss_micro
+    lot = record.make(mixture.code, mixture.material, total, LotFacts(generation=mixture.generation))
+    for part in parts:
+        consume(record, part, lot, transformed)
+    for part in carried_over:
+        consume(record, part, lot, transformed, kind=Link.Kind.CARRYOVER)
+    record.post(lot, from_=transformed, to=mixture.location, quantity_micro=mixture.quantity_micro)
+    if mixture.loss_micro:
+        record.post(lot, from_=transformed, to=boundary(Location.Kind.LOSS), quantity_micro=mixture.loss_micro)
+    return lot
+
+
+def consume(
+    record: Recording, part: Part, child: Lot, transformed: Location, kind: Link.Kind = Link.Kind.INGREDIENT
+) -> None:
+    """Turn a part into `child`: it leaves its place, and the link says how much went across."""
+    lot = record.lot(part.lot)
+    record.post(lot, from_=part.location, to=transformed, quantity_micro=part.quantity_micro)
+    record.link(lot, child, quantity_micro=part.quantity_micro, kind=kind)

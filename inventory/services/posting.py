@@ -1,0 +1,157 @@
+"""The one writer of the ledger: events with their postings, links and new lots, all or nothing.
+
+A service opens `recording`, says what moved, and leaves; the rules are checked and the rows written on the way out.
+The lots that an event takes from are locked on the way in, in the order of their ids, so two people never wait for
+each other in a circle and nothing changes between a check and its write.
+"""
+
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from uuid import UUID
+
+from brewery.kernel.access import Right
+from brewery.kernel.clock import now
+from brewery.kernel.errors import NotAllowed
+from brewery.kernel.models import User
+from inventory.models import Balance, Event, Link, Location, Lot, Material, Party, Posting
+from inventory.services import checks
+from inventory.services.refusals import InTheFuture, LotCodeTaken
+
+
+@dataclass(frozen=True)
+class LotFacts:
+    """What is known of a lot when it is made, besides how much of it there is."""
+
+    supplier: Party | None = None
+    supplier_lot: str = ""
+    best_before: date | None = None
+    generation: int | None = None
+
+
+@dataclass
+class Recording:
+    """One event being put together: what moves, what is made of what."""
+
+    event: Event
+    locked: dict[int, Lot]
+    held: dict[tuple[int, int], int]
+    postings: dict[tuple[int, int, int], Posting] = field(default_factory=dict)
+    links: list[Link] = field(default_factory=list)
+    made: list[Lot] = field(default_factory=list)
+
+    def lot(self, lot: Lot) -> Lot:
+        """Return the locked row of `lot`, fresh from the database."""
+        return self.locked[lot.pk]
+
+    def held_micro(self, lot: Lot, location: Location) -> int:
+        """Return what `location` holds of the locked `lot`."""
+        return self.held.get((lot.pk, location.pk), 0)
+
+    def post(self, lot: Lot, *, from_: Location, to: Location, quantity_micro: int) -> None:
+        """Move a quantity of one lot. Nothing is written for nothing; the same way twice adds up."""
+        if quantity_micro == 0:
+            return
+        key = (lot.pk, from_.pk, to.pk)
+        if key in self.postings:
+            self.postings[key].quantity_micro += quantity_micro
+            return
+        self.postings[key] = Posting(
+            event=self.event, lot=lot, from_location=from_, to_location=to, quantity_micro=quantity_micro
+        )
+
+    def make(self, code: str, material: Material, made_micro: int, facts: LotFacts = LotFacts()) -> Lot:
+        """Make a new lot under `code`; the caller posts it to where it lies and links it to its parents."""
+        if Lot.objects.filter(code=code, reversed_by=None).exists():
+            raise LotCodeTaken(lot=code, field="code")
+        lot = Lot(
+            code=code,
+            material=material,
+            made_by=self.event,
+            made_at=self.event.happened_at,
+            made_micro=made_micro,
+            disposition=material.arrives,
+            supplier=facts.supplier,
+            supplier_lot=facts.supplier_lot,
+            best_before=facts.best_before,
+            generation=facts.generation,
+        )
+        checks.refuse_bad_lot(lot)
+        lot.save(force_insert=True)
+        self.made.append(lot)
+        return lot
+
+    def link(self, parent: Lot, child: Lot, *, quantity_micro: int, kind: Link.Kind = Link.Kind.INGREDIENT) -> None:
+        """Say that a quantity of `parent` went across into `child`. The same pair and kind twice adds up."""
+        for link in self.links:
+            if (link.parent_id, link.child_id, link.kind) == (parent.pk, child.pk, kind):
+                link.quantity_micro += quantity_micro
+                return
+        self.links.append(Link(event=self.event, parent=parent, child=child, kind=kind, quantity_micro=quantity_micro))
+
+    def write(self) -> None:
+        """Check every rule, then write. Raises the refusals of `checks`."""
+        postings = list(self.postings.values())
+        checks.refuse_before_their_lots(self.event, [posting.lot for posting in postings])
+        checks.refuse_unreleased(self.event, postings)
+        checks.refuse_more_than_is_there(postings, self.held)
+        checks.refuse_a_second_lot(postings)
+        checks.refuse_over_capacity(postings)
+        checks.refuse_more_than_was_there_then(self.event, postings)
+        # What leaves the stock goes first, so that a vessel is free before its new contents come in.
+        Posting.objects.bulk_create(sorted(postings, key=lambda posting: posting.to_location.is_inside))
+        Link.objects.bulk_create(self.links)
+
+
+@contextmanager
+def recording(
+    kind: Event.Kind,
+    *,
+    actor: User,
+    request_id: UUID,
+    happened_at: datetime,
+    uses: Iterable[Lot] = (),
+    reference: str = "",
+    reason: str = "",
+    override_reason: str = "",
+    reverses: Event | None = None,
+) -> Iterator[Recording]:
+    """Write one event around what the caller says in between; must stand inside a transaction.
+
+    `uses` are the lots that exist already and take part; they are locked first. Raises InTheFuture, NotAllowed for an
+    override without the right, and the refusals of `checks`.
+    """
+    recorded_at = now()
+    if happened_at > recorded_at:
+        raise InTheFuture(moment=checks.at(happened_at), field="happened_at")
+    if override_reason and not actor.has_right(Right.OVERRIDE):
+        raise NotAllowed(person=actor, right=Right.OVERRIDE, field="override_reason")
+    locked = lock_lots(uses)
+    event = Event.objects.create(
+        kind=kind,
+        happened_at=happened_at,
+        recorded_at=recorded_at,
+        actor=actor,
+        request_id=request_id,
+        reference=reference,
+        reason=reason,
+        override_reason=override_reason,
+        reverses=reverses,
+    )
+    record = Recording(event, locked, held_balances(locked))
+    yield record
+    record.write()
+
+
+def lock_lots(lots: Iterable[Lot]) -> dict[int, Lot]:
+    """Lock the lots, in the order of their ids, and return them fresh. Their balances stay still until the end."""
+    keys = {lot.pk for lot in lots}
+    rows = Lot.objects.filter(pk__in=keys).order_by("pk").select_for_update(of=("self",))
+    return {lot.pk: lot for lot in rows.select_related("material")}
+
+
+def held_balances(lots: Iterable[int]) -> dict[tuple[int, int], int]:
+    """Return what lies where of the lots with these ids, by lot and location."""
+    rows = Balance.objects.filter(lot__in=list(lots)).values_list("lot", "location", "quantity_micro")
+    return {(lot, location): quantity for lot, location, quantity in rows}

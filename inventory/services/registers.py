@@ -1,0 +1,85 @@
+"""The registers: materials, parties and locations, each entered once under its code."""
+
+from uuid import UUID
+
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from inventory.models import Location, Material, Party
+from inventory.models.dispositions import Disposition
+
+VESSEL_KINDS = (Location.Kind.FERMENTER, Location.Kind.BRIGHT_TANK, Location.Kind.BRINK)
+
+
+@once("add_material", returns=Material)
+def add_material(
+    *,
+    code: str,
+    name: str,
+    kind: str,
+    base_unit: str,
+    actor: User,
+    request_id: UUID,
+    arrives: str = Disposition.QUARANTINED,
+    contents_micro: int | None = None,
+) -> Material:
+    """Enter a material. `contents_micro` is the beer in one packaged each, in millionths of a litre."""
+    refuse_code_in_use(Material.objects.filter(code=code).exists(), code)
+    if (kind == Material.Kind.PACKAGED) != bool(contents_micro):
+        raise InvalidInput(
+            field="contents", value=contents_micro, problem="Packaged beer, and nothing else, says what one holds."
+        )
+    return Material.objects.create(
+        code=code, name=name, kind=kind, base_unit=base_unit, arrives=arrives, contents_micro=contents_micro
+    )
+
+
+@once("add_party", returns=Party)
+def add_party(*, code: str, name: str, role: str, actor: User, request_id: UUID) -> Party:
+    """Enter a supplier or customer, with its location in the ledger."""
+    refuse_code_in_use(Party.objects.filter(code=code).exists(), code)
+    party = Party.objects.create(code=code, name=name, role=role)
+    Location.objects.create(
+        code=f"{role}:{code}", name=name, kind=role, party=party, may_go_below_zero=role == Party.Role.SUPPLIER
+    )
+    return party
+
+
+@once("add_location", returns=Location)
+def add_location(
+    *,
+    code: str,
+    name: str,
+    kind: str,
+    actor: User,
+    request_id: UUID,
+    filling: str = "",
+    capacity_micro: int | None = None,
+    capacity_unit: str = "",
+) -> Location:
+    """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time."""
+    refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
+    if kind not in Location.INSIDE or kind == Location.Kind.PROCESS:
+        raise InvalidInput(field="kind", value=kind, problem="Give a kind of place inside the brewery.")
+    if (kind == Location.Kind.SILO) != bool(filling):
+        raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")
+    return Location.objects.create(
+        code=code,
+        name=name,
+        kind=kind,
+        filling=filling,
+        holds_one_lot=kind in VESSEL_KINDS or filling == Location.Filling.MIXED,
+        capacity_micro=capacity_micro,
+        capacity_unit=capacity_unit,
+    )
+
+
+def refuse_code_in_use(in_use: bool, code: str) -> None:
+    """Raise InvalidInput where another entry of the register bears the code."""
+    if in_use:
+        raise InvalidInput(field="code", value=code, problem="This code is in use already; choose another.")
+
+
+def boundary(kind: Location.Kind) -> Location:
+    """Return the one location of a boundary kind: transformed, loss, destroyed, count difference; made by `migrate`."""
+    return Location.objects.get(kind=kind)

@@ -1,0 +1,28 @@
+"""Parts of lots that go from place to place without becoming anything else."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.models import Location, Lot
+from inventory.services.refusals import NothingToDo, WrongPlace
+
+
+@dataclass(frozen=True)
+class Part:
+    """A quantity of one lot at one place."""
+
+    lot: Lot
+    location: Location
+    quantity_micro: int
+
+
+def refuse_no_lines(lines: Sequence[object], what: str) -> None:
+    """Raise NothingToDo where a record has no lines."""
+    if not lines:
+        raise NothingToDo(what=what, field="lines")
+
+
+def refuse_other_places(place: Location, kinds: Sequence[str], wanted: str, field: str = "location") -> None:
+    """Raise WrongPlace unless the place is of one of `kinds`."""
+    if place.kind not in kinds:
+        raise WrongPlace(location=place, kind=place.get_kind_display(), wanted=wanted, field=field)

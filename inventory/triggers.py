@@ -1,0 +1,167 @@
+"""What the database refuses about the ledger, whoever writes: a service, a shell, another program.
+
+Each rule is named by the sentence that it keeps, and the error carries the name.
+"""
+
+from brewery.kernel.database.triggers import Trigger, register
+
+
+def _refusal(name: str, table: str, when: str, operation: str) -> Trigger:
+    """Return a trigger that refuses `operation` on `table`, always or where the condition `when` holds."""
+    condition = f"WHEN ({when}) " if when else ""
+    return Trigger(
+        name=name,
+        table=table,
+        sqlite=(
+            f'CREATE TRIGGER "{name}" BEFORE {operation} ON {table} {condition}'
+            f"BEGIN SELECT RAISE(ABORT, '{name}'); END"
+        ),
+        postgresql=(
+            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE {operation} ON {table} '
+            f"FOR EACH ROW {condition}EXECUTE FUNCTION inventory_refuse()"
+        ),
+        postgresql_function=_REFUSE,
+    )
+
+
+def _no_truncate(name: str, table: str) -> Trigger:
+    return Trigger(
+        name=name,
+        table=table,
+        postgresql=(
+            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE TRUNCATE ON {table} '
+            "FOR EACH STATEMENT EXECUTE FUNCTION inventory_refuse()"
+        ),
+        postgresql_function=_REFUSE,
+    )
+
+
+_REFUSE = """
+CREATE OR REPLACE FUNCTION inventory_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  RAISE EXCEPTION '%', TG_NAME USING ERRCODE = 'integrity_constraint_violation', CONSTRAINT = TG_NAME;
+END $$
+"""
+
+_KEEP_BALANCES = """
+CREATE OR REPLACE FUNCTION inventory_keep_balances() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  INSERT INTO inventory_balance (lot_id, location_id, quantity_micro, holds_one_lot, may_go_below_zero)
+    SELECT NEW.lot_id, place.id, 0, place.holds_one_lot, place.may_go_below_zero
+      FROM inventory_location place WHERE place.id IN (NEW.from_location_id, NEW.to_location_id)
+    ON CONFLICT (lot_id, location_id) DO NOTHING;
+  UPDATE inventory_balance SET quantity_micro = quantity_micro - NEW.quantity_micro
+    WHERE lot_id = NEW.lot_id AND location_id = NEW.from_location_id;
+  UPDATE inventory_balance SET quantity_micro = quantity_micro + NEW.quantity_micro
+    WHERE lot_id = NEW.lot_id AND location_id = NEW.to_location_id;
+  UPDATE inventory_lot SET counted_micro = counted_micro
+      + CASE WHEN place.id = NEW.from_location_id THEN NEW.quantity_micro ELSE -NEW.quantity_micro END
+    FROM inventory_location place
+    WHERE inventory_lot.id = NEW.lot_id AND place.kind = 'count_difference'
+      AND place.id IN (NEW.from_location_id, NEW.to_location_id);
+  RETURN NULL;
+END $$
+"""
+
+_KEEP_BALANCES_SQLITE = """
+CREATE TRIGGER "postings_keep_the_balances" AFTER INSERT ON inventory_posting BEGIN
+  INSERT INTO inventory_balance (lot_id, location_id, quantity_micro, holds_one_lot, may_go_below_zero)
+    SELECT NEW.lot_id, place.id, 0, place.holds_one_lot, place.may_go_below_zero
+      FROM inventory_location place
+     WHERE place.id IN (NEW.from_location_id, NEW.to_location_id)
+       AND NOT EXISTS (SELECT 1 FROM inventory_balance b WHERE b.lot_id = NEW.lot_id AND b.location_id = place.id);
+  UPDATE inventory_balance SET quantity_micro = quantity_micro - NEW.quantity_micro
+    WHERE lot_id = NEW.lot_id AND location_id = NEW.from_location_id;
+  UPDATE inventory_balance SET quantity_micro = quantity_micro + NEW.quantity_micro
+    WHERE lot_id = NEW.lot_id AND location_id = NEW.to_location_id;
+  UPDATE inventory_lot SET counted_micro = counted_micro + NEW.quantity_micro
+    WHERE id = NEW.lot_id
+      AND (SELECT kind FROM inventory_location WHERE id = NEW.from_location_id) = 'count_difference';
+  UPDATE inventory_lot SET counted_micro = counted_micro - NEW.quantity_micro
+    WHERE id = NEW.lot_id
+      AND (SELECT kind FROM inventory_location WHERE id = NEW.to_location_id) = 'count_difference';
+END
+"""
+
+_RELEASED_ONLY = """
+CREATE OR REPLACE FUNCTION inventory_released_only() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  IF EXISTS (SELECT 1 FROM inventory_lot l, inventory_event e, inventory_location place
+              WHERE l.id = NEW.lot_id AND e.id = NEW.event_id AND place.id = NEW.to_location_id
+                AND l.disposition <> 'released' AND e.override_reason = '' AND e.kind NOT IN ('reverse', 'receive')
+                AND place.kind IN ('process', 'transformed', 'customer')) THEN
+    RAISE EXCEPTION '%', TG_NAME USING ERRCODE = 'integrity_constraint_violation', CONSTRAINT = TG_NAME;
+  END IF;
+  RETURN NEW;
+END $$
+"""
+
+_RELEASED_ONLY_SQLITE = """
+CREATE TRIGGER "only_released_lots_are_used" BEFORE INSERT ON inventory_posting
+WHEN EXISTS (SELECT 1 FROM inventory_lot l, inventory_event e, inventory_location place
+              WHERE l.id = NEW.lot_id AND e.id = NEW.event_id AND place.id = NEW.to_location_id
+                AND l.disposition <> 'released' AND e.override_reason = '' AND e.kind NOT IN ('reverse', 'receive')
+                AND place.kind IN ('process', 'transformed', 'customer'))
+BEGIN SELECT RAISE(ABORT, 'only_released_lots_are_used'); END
+"""
+
+APPEND_ONLY = {
+    "inventory_event": "events",
+    "inventory_posting": "postings",
+    "inventory_decision": "decisions",
+}
+
+_LOT_CHANGES = (
+    "OLD.id <> NEW.id OR OLD.code <> NEW.code OR OLD.material_id <> NEW.material_id OR OLD.made_by_id <> NEW.made_by_id"
+    " OR OLD.made_at <> NEW.made_at OR OLD.made_micro <> NEW.made_micro OR OLD.reversed_by_id IS NOT NULL"
+    " AND (NEW.reversed_by_id IS NULL OR OLD.reversed_by_id <> NEW.reversed_by_id)"
+)
+
+_LINK_CHANGES = (
+    "OLD.id <> NEW.id OR OLD.event_id <> NEW.event_id OR OLD.parent_id <> NEW.parent_id OR OLD.child_id <> NEW.child_id"
+    " OR OLD.kind <> NEW.kind OR OLD.quantity_micro <> NEW.quantity_micro OR OLD.reversed_by_id IS NOT NULL"
+    " OR NEW.reversed_by_id IS NULL"
+)
+
+_LOCATION_CHANGES = (
+    "OLD.id <> NEW.id OR OLD.kind <> NEW.kind OR OLD.holds_one_lot <> NEW.holds_one_lot"
+    " OR OLD.may_go_below_zero <> NEW.may_go_below_zero"
+)
+
+
+def ledger_triggers() -> list[Trigger]:
+    """Return every rule that the ledger's tables carry as a trigger."""
+    triggers = [
+        Trigger(
+            name="postings_keep_the_balances",
+            table="inventory_posting",
+            sqlite=_KEEP_BALANCES_SQLITE,
+            postgresql=(
+                'CREATE OR REPLACE TRIGGER "postings_keep_the_balances" AFTER INSERT ON inventory_posting '
+                "FOR EACH ROW EXECUTE FUNCTION inventory_keep_balances()"
+            ),
+            postgresql_function=_KEEP_BALANCES,
+        ),
+        Trigger(
+            name="only_released_lots_are_used",
+            table="inventory_posting",
+            sqlite=_RELEASED_ONLY_SQLITE,
+            postgresql=(
+                'CREATE OR REPLACE TRIGGER "only_released_lots_are_used" BEFORE INSERT ON inventory_posting '
+                "FOR EACH ROW EXECUTE FUNCTION inventory_released_only()"
+            ),
+            postgresql_function=_RELEASED_ONLY,
+        ),
+        _refusal("a_lot_keeps_what_it_was_made_as", "inventory_lot", _LOT_CHANGES, "UPDATE"),
+        _refusal("a_link_changes_only_by_the_mark_of_a_reversal", "inventory_link", _LINK_CHANGES, "UPDATE"),
+        _refusal("a_location_keeps_its_kind", "inventory_location", _LOCATION_CHANGES, "UPDATE"),
+    ]
+    for table, words in APPEND_ONLY.items():
+        triggers.append(_refusal(f"{words}_are_never_changed", table, "", "UPDATE"))
+    for table, words in {**APPEND_ONLY, "inventory_link": "links", "inventory_lot": "lots"}.items():
+        triggers.append(_refusal(f"{words}_are_never_deleted", table, "", "DELETE"))
+        triggers.append(_no_truncate(f"{words}_are_never_truncated", table))
+    return triggers
+
+
+register(ledger_triggers())
