@@ -3,6 +3,7 @@
 from typing import Any
 
 from django.apps import AppConfig
+from django.db import connections
 from django.db.models.signals import post_migrate
 
 
@@ -23,6 +24,8 @@ def keep_boundaries(using: str, **_: Any) -> None:
     """The boundaries of the stock exist after each migration: transformed, loss, destroyed, count difference."""
     from inventory.models import Location
 
+    if Location._meta.db_table not in connections[using].introspection.table_names():
+        return  # the migrations of this app were taken back
     kinds = (kind for kind in Location.BOUNDARIES if kind not in (Location.Kind.SUPPLIER, Location.Kind.CUSTOMER))
     for kind in kinds:
         Location.objects.using(using).get_or_create(
