@@ -47,20 +47,17 @@ def once(action: str, returns: type[Result]) -> Callable[[Callable[P, Result]], 
 
 def _claim(request_id: UUID, action: str, actor: User, content: dict[str, Any]) -> bool:
     """Write the request; False where it is there already. Waits for another transaction that is writing it now."""
-    field = Request._meta.get_field
     row: dict[str, Any] = {
         "id": request_id,
         "action": action,
-        "actor_id": actor.pk,
+        "actor": actor.pk,
         "content": content,
         "recorded_at": now(),
         "result_id": None,
     }
-    values = [
-        field(name.removesuffix("_id") if name == "actor_id" else name).get_db_prep_save(value, connection)
-        for name, value in row.items()
-    ]
-    columns = ", ".join(row)
+    fields = {field.name: field for field in Request._meta.concrete_fields}
+    values = [fields[name].get_db_prep_save(value, connection) for name, value in row.items()]
+    columns = ", ".join(str(fields[name].column) for name in row)
     marks = ", ".join(["%s"] * len(row))
     with connection.cursor() as cursor:
         cursor.execute(

@@ -1,0 +1,71 @@
+"""Traces: everything a lot is made of, or everything it went into, with how much and where it is now."""
+
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+
+from inventory.models import Link, Lot
+from traceability.queries.graph import ALL_KINDS, Direction, Lying, Step, lying_of, sizes_of, steps_from
+from traceability.queries.shares import amounts_back, amounts_forward
+
+
+@dataclass(frozen=True)
+class Trace:
+    """The answer to one trace, by ids.
+
+    `amounts` says, for a trace back, how much of each ancestor is in the subject, in the ancestor's micro-units; for a
+    trace forward, how much of the subject is in the whole of each descendant, in the subject's. `lying` says where
+    each lot reached is, the subject among them; `missing` what counts did not find of it.
+    """
+
+    subject: int
+    subject_micro: float
+    direction: Direction
+    kinds: frozenset[Link.Kind]
+    as_of: datetime | None
+    steps: list[Step]
+    amounts: dict[int, float]
+    totals: dict[int, int]
+    missing: dict[int, int]
+    lying: dict[int, list[Lying]]
+
+    @property
+    def reached(self) -> list[int]:
+        """The ids of all lots reached, in order of time, without the subject."""
+        return sorted(self.amounts.keys() - {self.subject})
+
+
+def trace(
+    lot: Lot | int,
+    direction: Direction,
+    *,
+    kinds: Collection[Link.Kind] = ALL_KINDS,
+    as_of: datetime | None = None,
+    quantity_micro: int | None = None,
+) -> Trace:
+    """Trace a lot, or a quantity of it, back or forward over links of these kinds.
+
+    With `as_of`, as it was at that moment by what is known today: a mistake that was reversed since does not count.
+    """
+    subject = lot if isinstance(lot, int) else lot.pk
+    steps = steps_from([subject], direction, kinds, as_of)
+    lots = {subject, *(step.parent for step in steps), *(step.child for step in steps)}
+    totals, missing = sizes_of(lots, as_of)
+    whole = float(totals.get(subject, 0) if quantity_micro is None else quantity_micro)
+    spread = amounts_back if direction is Direction.BACK else amounts_forward
+    places: dict[int, list[Lying]] = defaultdict(list)
+    for row in lying_of(lots, as_of):
+        places[row.lot].append(row)
+    return Trace(
+        subject=subject,
+        subject_micro=whole,
+        direction=direction,
+        kinds=frozenset(kinds),
+        as_of=as_of,
+        steps=steps,
+        amounts=spread({subject: whole}, steps, totals),
+        totals=totals,
+        missing=missing,
+        lying=dict(places),
+    )
