@@ -11,12 +11,12 @@ HALVES = """
 """
 
 BALANCES = f"""
-    SELECT 'lot', both.lot_id, CAST(SUM(both.booked) AS bigint), CAST(SUM(both.posted) AS bigint)
+    SELECT 'lot', sides.lot_id, CAST(SUM(sides.booked) AS bigint), CAST(SUM(sides.posted) AS bigint)
       FROM (SELECT lot_id, location_id, quantity_micro AS booked, 0 AS posted FROM inventory_balance
              UNION ALL
-            SELECT lot_id, location_id, 0, quantity FROM ({HALVES}) halves) both
-     GROUP BY both.lot_id, both.location_id
-    HAVING SUM(both.booked) <> SUM(both.posted)
+            SELECT lot_id, location_id, 0, quantity FROM ({HALVES}) halves) sides
+     GROUP BY sides.lot_id, sides.location_id
+    HAVING SUM(sides.booked) <> SUM(sides.posted)
 """
 
 BALANCE_RULES = """
@@ -71,15 +71,15 @@ COUNTED = f"""
 """
 
 WENT_ACROSS = """
-    SELECT 'event', both.event_id, CAST(SUM(both.linked) AS bigint), CAST(SUM(both.gone) AS bigint)
+    SELECT 'event', sides.event_id, CAST(SUM(sides.linked) AS bigint), CAST(SUM(sides.gone) AS bigint)
       FROM (SELECT posting.event_id, posting.lot_id, 0 AS linked, posting.quantity_micro AS gone
               FROM inventory_posting posting
               JOIN inventory_location place ON place.id = posting.to_location_id AND place.kind = 'transformed'
               JOIN inventory_event event ON event.id = posting.event_id AND event.kind <> 'reverse'
              UNION ALL
-            SELECT event_id, parent_id, quantity_micro, 0 FROM inventory_link) both
-     GROUP BY both.event_id, both.lot_id
-    HAVING SUM(both.linked) <> SUM(both.gone)
+            SELECT event_id, parent_id, quantity_micro, 0 FROM inventory_link) sides
+     GROUP BY sides.event_id, sides.lot_id
+    HAVING SUM(sides.linked) <> SUM(sides.gone)
 """
 
 HAS_PARENTS = """
