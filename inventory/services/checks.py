@@ -2,13 +2,12 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 from itertools import groupby
 
 from django.core.exceptions import ValidationError
 from django.db.models import Q, Sum
-from django.utils import timezone
 
+from brewery.kernel.clock import on_the_wall
 from brewery.kernel.errors import InvalidInput
 from brewery.science.units import format_micro
 from inventory.models import Balance, Event, Location, Lot, Posting
@@ -32,11 +31,6 @@ def shown(quantity_micro: int, lot: Lot) -> str:
     return f"{format_micro(quantity_micro, lot.material.base_unit)} {lot.material.base_unit}"
 
 
-def at(moment: datetime) -> str:
-    """Return a moment for people, in the time zone in force."""
-    return timezone.localtime(moment).strftime("%Y-%m-%d %H:%M")
-
-
 def refuse_bad_lot(lot: Lot) -> None:
     """Raise InvalidInput where the lot's code or quantity cannot be."""
     try:
@@ -56,7 +50,12 @@ def refuse_before_their_lots(event: Event, lots: Iterable[Lot]) -> None:
     """Raise BeforeItsLot where a lot was made after the event."""
     for lot in lots:
         if lot.made_at > event.happened_at:
-            raise BeforeItsLot(lot=lot.code, made_at=at(lot.made_at), moment=at(event.happened_at), field="happened_at")
+            raise BeforeItsLot(
+                lot=lot.code,
+                made_at=on_the_wall(lot.made_at),
+                moment=on_the_wall(event.happened_at),
+                field="happened_at",
+            )
 
 
 def refuse_unreleased(event: Event, postings: Iterable[Posting]) -> None:
@@ -160,5 +159,9 @@ def _refuse_a_low_point(event: Event, postings: Sequence[Posting], lot: Lot, pla
         running += sum(quantity for _, quantity in group)
         if running < 0:
             raise NotEnoughThen(
-                moment=at(moment), location=place, lot=lot.code, shortfall=shown(-running, lot), field="happened_at"
+                moment=on_the_wall(moment),
+                location=place,
+                lot=lot.code,
+                shortfall=shown(-running, lot),
+                field="happened_at",
             )

@@ -3,13 +3,12 @@
 from datetime import datetime
 from uuid import UUID
 
-from brewery.kernel.clock import now
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Decision, Lot
 from inventory.models.dispositions import Disposition
-from inventory.services.checks import at
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import InTheFuture, ReasonMissing
 
@@ -29,7 +28,7 @@ def decide_on_lot(
         raise ReasonMissing(what="A decision on a lot", field="reason")
     recorded_at = now()
     if happened_at > recorded_at:
-        raise InTheFuture(moment=at(happened_at), field="happened_at")
+        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
     locked = lock_lots([lot])[lot.pk]
     decision = Decision.objects.create(
         lot=locked,

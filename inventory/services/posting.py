@@ -12,7 +12,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import now
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
 from inventory.models import Balance, Event, Link, Location, Lot, Material, Party, Posting
@@ -124,7 +124,7 @@ def recording(
     """
     recorded_at = now()
     if happened_at > recorded_at:
-        raise InTheFuture(moment=checks.at(happened_at), field="happened_at")
+        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
     if override_reason and not actor.has_right(Right.OVERRIDE):
         raise NotAllowed(person=actor, right=Right.OVERRIDE, field="override_reason")
     locked = lock_lots(uses)

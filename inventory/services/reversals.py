@@ -2,10 +2,10 @@
 
 from uuid import UUID
 
+from brewery.kernel.clock import on_the_wall
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Event, Link, Lot, Posting
-from inventory.services.checks import at
 from inventory.services.posting import Recording, recording
 from inventory.services.refusals import AlreadyReversed, NotReversible, OutputInUse, ReasonMissing
 
@@ -49,8 +49,8 @@ def _not_reversed(event: Event) -> Event:
     if earlier:
         raise AlreadyReversed(
             event=event.get_kind_display(),
-            moment=at(event.happened_at),
-            reversed_moment=at(earlier.recorded_at),
+            moment=on_the_wall(event.happened_at),
+            reversed_moment=on_the_wall(earlier.recorded_at),
             field="event",
         )
     return event
@@ -64,10 +64,10 @@ def _refuse_output_in_use(event: Event, made: set[int]) -> None:
     if first:
         raise OutputInUse(
             event=event.get_kind_display(),
-            moment=at(event.happened_at),
+            moment=on_the_wall(event.happened_at),
             lot=first.lot.code,
             later=first.event.get_kind_display(),
-            later_moment=at(first.event.happened_at),
+            later_moment=on_the_wall(first.event.happened_at),
             field="event",
         )
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from brewery.kernel.clock import now
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import Brew, PackagingRun
@@ -12,7 +12,6 @@ from brewery.production.services.refusals import AlreadyKnockedOut, AlreadyPacka
 from inventory.models import Event, Location, Material, Posting
 from inventory.queries.contents import lots_in
 from inventory.services import draws
-from inventory.services.checks import at
 from inventory.services.refusals import InTheFuture, WrongMaterial
 from inventory.services.registers import refuse_code_in_use
 from inventory.services.stock import Part
@@ -79,7 +78,7 @@ def _open_place(code: str, name: str, beer: Material, started_at: datetime) -> L
     if beer.kind != Material.Kind.BEER:
         raise WrongMaterial(lot=beer.name, kind=beer.get_kind_display(), wanted="a beer", field="beer")
     if started_at > now():
-        raise InTheFuture(moment=at(started_at), field="started_at")
+        raise InTheFuture(moment=on_the_wall(started_at), field="started_at")
     return Location.objects.create(code=code, name=name, kind=Location.Kind.PROCESS)
 
 
@@ -102,9 +101,9 @@ def refuse_finished(work: Work) -> None:
     lock_work(work)
     event = finished_by(work)
     if event and isinstance(work, Brew):
-        raise AlreadyKnockedOut(brew=work.code, moment=at(event.happened_at), field="brew")
+        raise AlreadyKnockedOut(brew=work.code, moment=on_the_wall(event.happened_at), field="brew")
     if event:
-        raise AlreadyPackaged(run=work.code, moment=at(event.happened_at), field="run")
+        raise AlreadyPackaged(run=work.code, moment=on_the_wall(event.happened_at), field="run")
 
 
 def drawn_parts(work: Work) -> list[Part]:
