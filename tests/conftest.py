@@ -10,6 +10,8 @@ from django.test import TransactionTestCase
 from brewery.kernel.database import triggers
 from tests.network import local_only
 
+pytest_plugins = ["tests.brewhouse"]
+
 
 @pytest.fixture(autouse=True, scope="session")
 def closed_network() -> Iterator[None]:
