@@ -35,6 +35,15 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class Part:
+    """What ended up in one way, in the subject's micro-units, and its per cent of the whole."""
+
+    whereabouts: str
+    amount_micro: float
+    part_percent: float
+
+
+@dataclass(frozen=True)
 class MassBalance:
     """What was received of a lot and where all of it is. Micro-units of the lot.
 
@@ -56,6 +65,12 @@ class MassBalance:
         for entry in self.entries:
             sums[entry.whereabouts] += entry.amount_micro
         return {one: sums[one] for one in Whereabouts if sums[one]}
+
+    @property
+    def rows(self) -> list[Part]:
+        """The parts summed by where they ended up, each with its per cent of what there was in all."""
+        whole = self.received_micro or 1
+        return [Part(where.value, amount, 100 * amount / whole) for where, amount in self.by_whereabouts.items()]
 
     @property
     def accounted_micro(self) -> float:

@@ -1,0 +1,11 @@
+"""The pages of the stock."""
+
+from django.urls import path
+
+from inventory.pages.home import HomePage
+from inventory.pages.lots import LotsPage
+
+urlpatterns = [
+    path("", HomePage.as_view(), name="home"),
+    path("lots/", LotsPage.as_view(), name="lots"),
+]

@@ -1,0 +1,122 @@
+"""A trace as the page shows it: drawn, as text, and as a table, all three from one report."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+from inventory.models import Link, Lot, Material
+from traceability.drawing import DrawnLink, DrawnNode, Stage, draw, outline
+from traceability.queries.graph import Direction, Step
+from traceability.queries.report import Place, Report, Row, in_words
+
+
+@dataclass(frozen=True)
+class ShownRow:
+    """One lot of the table."""
+
+    lot: Lot
+    kinds: str
+    amount_micro: float
+    amount_unit: str
+    part_percent: float
+    places: str
+
+
+@dataclass(frozen=True)
+class ShownTrace:
+    """One direction of a trace."""
+
+    key: str
+    heading: str
+    empty: str
+    amount_heading: str
+    drawing: SafeString
+    outline: str
+    rows: list[ShownRow]
+
+
+_WORDS = {
+    Direction.BACK: ("Where it came from", "Nothing on record went into it.", "In it"),
+    Direction.FORWARD: ("Where it went", "Nothing was made of it.", "Of it"),
+}
+
+_STAGES = {
+    Material.Kind.WORT: Stage.WORT,
+    Material.Kind.BEER: Stage.BEER,
+    Material.Kind.PACKAGED: Stage.PACKAGED,
+}
+
+
+def drawn_trace(report: Report) -> ShownTrace:
+    """Return the report as the page shows it."""
+    way = report.trace.direction
+    heading, empty, amount_heading = _WORDS[way]
+    nodes, links = _nodes(report), _links(report)
+    return ShownTrace(
+        key=way.value,
+        heading=heading,
+        empty=empty,
+        amount_heading=amount_heading,
+        # The drawing escapes every text that it is given.
+        drawing=mark_safe(draw(nodes, links)),  # noqa: S308
+        outline=outline(nodes, links),
+        rows=[_shown(row) for row in report.rows],
+    )
+
+
+def _shown(row: Row) -> ShownRow:
+    return ShownRow(
+        row.lot,
+        ", ".join(row.kinds),
+        row.amount_micro,
+        row.amount_unit,
+        100 * row.share,
+        "; ".join(_place(place, row.lot) for place in row.places),
+    )
+
+
+def _place(place: Place, lot: Lot) -> str:
+    return f"{place.location.name}: {in_words(place.quantity_micro, lot.material.base_unit)}"
+
+
+def _nodes(report: Report) -> list[DrawnNode]:
+    subject = report.subject
+    whole = in_words(report.trace.subject_micro, subject.material.base_unit)
+    nodes = [_node(subject, whole, is_subject=True)]
+    nodes += [_node(row.lot, in_words(row.amount_micro, row.amount_unit)) for row in report.rows]
+    return nodes
+
+
+def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:
+    released = lot.disposition == lot.material.arrives or lot.disposition == "released"
+    return DrawnNode(
+        id=lot.pk,
+        code=lot.code,
+        title=lot.material.name,
+        detail=detail,
+        stage=_STAGES.get(Material.Kind(lot.material.kind), Stage.RAW),
+        href=reverse("lot", args=[lot.pk]),
+        is_subject=is_subject,
+        group=None if is_subject else lot.material.code,
+        flag=None if released else lot.get_disposition_display(),
+    )
+
+
+def _links(report: Report) -> list[DrawnLink]:
+    lots = {report.subject.pk: report.subject, **{row.lot.pk: row.lot for row in report.rows}}
+    return [
+        DrawnLink(
+            step.parent,
+            step.child,
+            Link.Kind(step.kind).label,
+            in_words(step.quantity_micro, lots[step.parent].material.base_unit),
+            _weight(report, step),
+        )
+        for step in report.trace.steps
+    ]
+
+
+def _weight(report: Report, step: Step) -> float:
+    """Return which part of the parent went along this link, for the width of its line."""
+    return min(1.0, step.quantity_micro / report.trace.totals[step.parent])
