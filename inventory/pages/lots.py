@@ -48,7 +48,9 @@ class LotsPage(Page):
             wanted = Wanted(asked["q"], asked["kind"], asked["disposition"], asked["in_stock"])
             page = find_lots(wanted, before=asked["before"], after=asked["after"])
         else:
-            fault = "; ".join(f"{field}: {' '.join(str(fault) for fault in faults)}" for field, faults in form.errors.items())
+            fault = "; ".join(
+                f"{field}: {' '.join(str(fault) for fault in faults)}" for field, faults in form.errors.items()
+            )
         shown = LotFilter({key: value for key, value in self.request.GET.items() if key not in ("before", "after")})
         return super().get_context_data(
             filter_form=shown,

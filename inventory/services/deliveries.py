@@ -9,11 +9,8 @@ from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Event, Location, Lot, Material, Party
-from inventory.models.dispositions import strictest
-from inventory.queries.contents import contents_of, lots_in
-from inventory.services.mixing import Mixture, mix
 from inventory.services.posting import LotFacts, Recording, recording
-from inventory.services.refusals import CrossContact
+from inventory.services.silos import heel_of, refill, refuse_cross_contact
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
 
@@ -54,7 +51,7 @@ def receive_delivery(
         _refuse_line(line)
     _refuse_one_silo_twice(lines)
     origin = Location.objects.get(party=supplier, kind=Location.Kind.SUPPLIER)
-    heels = {line.location.pk: contents_of(line.location) for line in lines if _mixes(line.location)}
+    heels = {line.location.pk: heel_of(line.location) for line in lines}
     with recording(
         Event.Kind.RECEIVE,
         actor=actor,
@@ -67,7 +64,8 @@ def receive_delivery(
             lot = _make_lot(record, line, supplier)
             heel = heels.get(line.location.pk)
             if heel and record.held_micro(heel, line.location):
-                _refill(record, line, lot, record.lot(heel), origin)
+                record.locked[lot.pk] = lot
+                refill(record, heel, Part(lot, origin, line.quantity_micro), line.location, line.contents_code)
             else:
                 record.post(lot, from_=origin, to=line.location, quantity_micro=line.quantity_micro)
     return record.event
@@ -83,41 +81,15 @@ def _make_lot(record: Recording, line: DeliveryLine, supplier: Party) -> Lot:
     return record.make(line.code, line.material, line.quantity_micro, facts)
 
 
-def _refill(record: Recording, line: DeliveryLine, lot: Lot, heel: Lot, origin: Location) -> None:
-    """The silo holds one new lot, of its heel and of the delivery, which went straight into it."""
-    if not line.contents_code:
-        raise InvalidInput(
-            field="contents_code",
-            value="",
-            problem=f"{line.location} still holds lot {heel.code}: give the code of the mixed contents.",
-        )
-    left = record.held_micro(heel, line.location)
-    contents = Mixture(line.contents_code, line.material, left + line.quantity_micro, line.location)
-    parts = [Part(heel, line.location, left), Part(lot, origin, line.quantity_micro)]
-    record.locked[lot.pk] = lot
-    mixed = mix(record, parts, contents)
-    mixed.disposition = strictest(heel.disposition, lot.disposition)
-    mixed.save(update_fields=["disposition"])
-
-
-def _mixes(place: Location) -> bool:
-    return place.filling == Location.Filling.MIXED
-
-
 def _refuse_line(line: DeliveryLine) -> None:
     refuse_other_places(line.location, Location.STOCK, "store, silo or brink")
     if (line.material.kind == Material.Kind.YEAST) != (line.generation is not None):
         raise InvalidInput(field="generation", value=line.generation, problem="Yeast, and nothing else, has one.")
-    if line.location.kind == Location.Kind.SILO:
-        for lot, _ in lots_in(line.location):
-            if lot.material_id != line.material.pk:
-                raise CrossContact(
-                    location=line.location, held=lot.material, held_lot=lot.code, comes=line.material, field="location"
-                )
+    refuse_cross_contact(line.location, line.material)
 
 
 def _refuse_one_silo_twice(lines: Sequence[DeliveryLine]) -> None:
-    mixed = [line.location for line in lines if _mixes(line.location)]
+    mixed = [line.location for line in lines if line.location.filling == Location.Filling.MIXED]
     for place in mixed:
         if mixed.count(place) > 1:
             raise InvalidInput(

@@ -7,7 +7,8 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Event, Location, Lot
 from inventory.services.posting import recording
-from inventory.services.stock import refuse_other_places
+from inventory.services.silos import heel_of, refill, refuse_cross_contact
+from inventory.services.stock import Part, refuse_other_places
 
 
 @once("move_stock", returns=Event)
@@ -21,15 +22,29 @@ def move_stock(
     actor: User,
     request_id: UUID,
     reason: str = "",
+    contents_code: str = "",
 ) -> Event:
     """A quantity of the lot lies in another store, silo or brink. A held lot may be moved.
 
-    Raises WrongPlace (a tank is emptied by a transfer, a brew by a return) and the refusals of the ledger.
+    A mixed silo that still holds something then holds new contents of both, under `contents_code`; that takes a
+    released lot. Raises WrongPlace (a tank is emptied by a transfer, a brew by a return), CrossContact, and the
+    refusals of the ledger.
     """
     refuse_other_places(from_location, Location.STOCK, "store, silo or brink", "from_location")
     refuse_other_places(to_location, Location.STOCK, "store, silo or brink", "to_location")
+    refuse_cross_contact(to_location, lot.material)
+    heel = heel_of(to_location)
+    mixes = heel is not None and heel != lot
     with recording(
-        Event.Kind.MOVE, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot], reason=reason
+        Event.Kind.REFILL if mixes else Event.Kind.MOVE,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[lot, heel] if heel else [lot],
+        reason=reason,
     ) as record:
-        record.post(record.lot(lot), from_=from_location, to=to_location, quantity_micro=quantity_micro)
+        if heel and mixes:
+            refill(record, heel, Part(lot, from_location, quantity_micro), to_location, contents_code)
+        else:
+            record.post(record.lot(lot), from_=from_location, to=to_location, quantity_micro=quantity_micro)
     return record.event
