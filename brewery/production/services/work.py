@@ -24,7 +24,6 @@ _FINISHES = {Brew: Event.Kind.KNOCK_OUT, PackagingRun: Event.Kind.PACKAGE}
 @once("start_brew", returns=Brew)
 def start_brew(*, code: str, beer: Material, started_at: datetime, actor: User, request_id: UUID) -> Brew:
     """The brew is under way: ingredients can be drawn for it. Raises InvalidInput, WrongMaterial, InTheFuture."""
-    refuse_code_in_use(Brew.objects.filter(code=code).exists(), code)
     place = _open_place(code, f"Brew {code}", beer, started_at)
     return Brew.objects.create(code=code, beer=beer, location=place, started_at=started_at, request_id=request_id)
 
@@ -34,7 +33,6 @@ def start_packaging_run(
     *, code: str, beer: Material, started_at: datetime, actor: User, request_id: UUID
 ) -> PackagingRun:
     """The run is under way: bottles, crowns, kegs and labels can be drawn for it."""
-    refuse_code_in_use(PackagingRun.objects.filter(code=code).exists(), code)
     place = _open_place(code, f"Packaging run {code}", beer, started_at)
     return PackagingRun.objects.create(
         code=code, beer=beer, location=place, started_at=started_at, request_id=request_id
@@ -75,8 +73,10 @@ def return_from(
 
 
 def _open_place(code: str, name: str, beer: Material, started_at: datetime) -> Location:
+    """Make the location of a brew or run, under its code, which no other place of any kind bears."""
     if beer.kind != Material.Kind.BEER:
         raise WrongMaterial(lot=beer.name, kind=beer.get_kind_display(), wanted="a beer", field="beer")
+    refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
     if started_at > now():
         raise InTheFuture(moment=on_the_wall(started_at), field="started_at")
     return Location.objects.create(code=code, name=name, kind=Location.Kind.PROCESS)
