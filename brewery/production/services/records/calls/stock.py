@@ -1,0 +1,111 @@
+"""Stock: deliveries, decisions, moves, counts, destructions, samples, and reversals of anything."""
+
+from brewery.production.services.records.calls.call import Call
+from brewery.production.services.records.codes import Codes, micro
+from brewery.production.services.records.rows import Record, Row
+from inventory.services.counts import count_stock
+from inventory.services.decisions import decide_on_lot
+from inventory.services.deliveries import DeliveryLine, receive_delivery
+from inventory.services.disposals import destroy, take_sample
+from inventory.services.moves import move_stock
+from inventory.services.reversals import reverse_event
+
+
+def delivery(record: Record, codes: Codes) -> Call:
+    """Every line is a lot that came in."""
+    content = {
+        "supplier": codes.party(record.rows[0], "supplier"),
+        "note_number": record["note_number"],
+        "lines": [_line(row, codes) for row in record.rows],
+        "happened_at": record.happened_at,
+    }
+    return Call(receive_delivery, content)
+
+
+def _line(row: Row, codes: Codes) -> DeliveryLine:
+    material = codes.material(row, "material")
+    return DeliveryLine(
+        material=material,
+        code=row["lot"],
+        quantity_micro=micro(row, "quantity", "unit", material.base_unit),
+        location=codes.location(row, "location"),
+        supplier_lot=row["supplier_lot"] or "",
+        best_before=row["best_before"],
+        generation=row["generation"],
+        contents_code=row["contents_lot"] or "",
+    )
+
+
+def decision(record: Record, codes: Codes) -> Call:
+    """A lot is released, held, rejected or quarantined."""
+    content = {
+        "lot": codes.lot(record.rows[0], "lot"),
+        "disposition": record["decision"],
+        "reason": record["reason"],
+        "happened_at": record.happened_at,
+    }
+    return Call(decide_on_lot, content)
+
+
+def move(record: Record, codes: Codes) -> Call:
+    """A quantity of a lot went to another place; in a mixed silo that holds something, as part of new contents."""
+    row = record.rows[0]
+    lot = codes.lot(row, "lot")
+    content = {
+        "lot": lot,
+        "from_location": codes.location(row, "from_location"),
+        "to_location": codes.location(row, "to_location"),
+        "quantity_micro": micro(row, "quantity", "unit", lot.material.base_unit),
+        "contents_code": row["contents_lot"] or "",
+        "happened_at": record.happened_at,
+    }
+    return Call(move_stock, content)
+
+
+def count(record: Record, codes: Codes) -> Call:
+    """A lot was counted, or a vessel gauged."""
+    row = record.rows[0]
+    lot = codes.lot(row, "lot")
+    content = {
+        "lot": lot,
+        "location": codes.location(row, "location"),
+        "counted_micro": micro(row, "counted", "unit", lot.material.base_unit),
+        "reason": row["reason"] or "",
+        "happened_at": record.happened_at,
+    }
+    return Call(count_stock, content)
+
+
+def destruction(record: Record, codes: Codes) -> Call:
+    """A quantity of a lot was destroyed."""
+    row = record.rows[0]
+    lot = codes.lot(row, "lot")
+    content = {
+        "lot": lot,
+        "location": codes.location(row, "location"),
+        "quantity_micro": micro(row, "quantity", "unit", lot.material.base_unit),
+        "reason": row["reason"],
+        "happened_at": record.happened_at,
+    }
+    return Call(destroy, content)
+
+
+def sample(record: Record, codes: Codes) -> Call:
+    """A quantity of a lot went to the laboratory."""
+    row = record.rows[0]
+    lot = codes.lot(row, "lot")
+    content = {
+        "lot": lot,
+        "location": codes.location(row, "location"),
+        "laboratory": codes.location(row, "laboratory"),
+        "quantity_micro": micro(row, "quantity", "unit", lot.material.base_unit),
+        "reason": row["reason"] or "",
+        "happened_at": record.happened_at,
+    }
+    return Call(take_sample, content)
+
+
+def reversal(record: Record, codes: Codes) -> Call:
+    """Another record was a mistake. It cancels at that record's own time; its own time only says when to take it."""
+    event = codes.event(record.rows[0], "reverses_file", "reverses_record")
+    return Call(reverse_event, {"event": event, "reason": record["reason"]})

@@ -1,0 +1,38 @@
+"""Which kind of record becomes which call."""
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from brewery.production.services.records.calls import brewhouse, cellar, dispatch, registers, stock
+from brewery.production.services.records.calls.call import Call
+from brewery.production.services.records.codes import Codes
+from brewery.production.services.records.rows import Record
+
+CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
+    {
+        "people": registers.person,
+        "materials": registers.material,
+        "parties": registers.party,
+        "locations": registers.location,
+        "deliveries": stock.delivery,
+        "decisions": stock.decision,
+        "brews": brewhouse.brew,
+        "packaging_runs": brewhouse.packaging_run,
+        "draws": brewhouse.draw,
+        "returns_to_stock": brewhouse.return_to_stock,
+        "knock_outs": brewhouse.knock_out,
+        "pitches": cellar.pitch,
+        "additions": cellar.addition,
+        "transfers": cellar.transfer,
+        "harvests": cellar.harvest,
+        "filtrations": cellar.filtration,
+        "packagings": dispatch.packaging,
+        "shipments": dispatch.shipment,
+        "customer_returns": dispatch.customer_return,
+        "moves": stock.move,
+        "counts": stock.count,
+        "destructions": stock.destruction,
+        "samples": stock.sample,
+        "reversals": stock.reversal,
+    }
+)

@@ -1,0 +1,95 @@
+"""Repetition: what was handed over before, held against what is handed over now."""
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from brewery.kernel.models import Request, User
+from brewery.kernel.services.requests import plain
+from brewery.production.services.records.calls.call import Call
+from inventory.models import Lot
+
+_AT_ONCE = 500
+_LOT = re.compile(r"inventory\.lot:(\d+)")
+
+
+@dataclass(frozen=True)
+class Difference:
+    """The first input that is not what it was: the path to it, without the numbers of lines, and which line."""
+
+    path: str
+    line: int = 0
+
+
+class Earlier:
+    """The requests of earlier loads, looked up in one go, with the codes of the lots that they name."""
+
+    def __init__(self, request_ids: Sequence[UUID]) -> None:
+        self._requests: dict[UUID, Request] = {}
+        for some in _portions(request_ids):
+            self._requests |= Request.objects.select_related("actor").in_bulk(some)
+        named = {key for request in self._requests.values() for key in _lots_in(request.content)}
+        self._codes: dict[str, str] = {}
+        for keys in _portions(sorted(named)):
+            self._codes |= {f"inventory.lot:{lot.pk}": lot.code for lot in Lot.objects.filter(pk__in=keys)}
+
+    def __contains__(self, request_id: UUID) -> bool:
+        return request_id in self._requests
+
+    def difference(self, request_id: UUID, call: Call, actor: User) -> Difference | None:
+        """Return in what the call differs from the earlier one, if it does.
+
+        Lots are compared by code: the code may have been given to another lot meanwhile, by a reversal.
+        """
+        earlier = self._requests[request_id]
+        if earlier.actor_id != actor.pk:
+            return Difference("actor")
+        self._codes |= {plain(lot): lot.code for lot in _values(call.content) if isinstance(lot, Lot)}
+        return _difference(self._by_code(earlier.content), self._by_code(plain(call.content)))
+
+    def _by_code(self, content: Any) -> Any:
+        if isinstance(content, dict):
+            return {key: self._by_code(value) for key, value in content.items()}
+        if isinstance(content, list):
+            return [self._by_code(value) for value in content]
+        return self._codes.get(content, content) if isinstance(content, str) else content
+
+
+def _difference(before: Any, after: Any, path: tuple[str, ...] = (), line: int = 0) -> Difference | None:
+    if isinstance(before, dict) and isinstance(after, dict):
+        steps: Iterable[tuple[Any, Any, tuple[str, ...], int]] = (
+            (before.get(key), after.get(key), (*path, key), line) for key in sorted(before.keys() | after.keys())
+        )
+    elif isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
+        pairs = zip(before, after, strict=True)
+        steps = ((one, other, path, at) for at, (one, other) in enumerate(pairs))
+    else:
+        return None if before == after else Difference(".".join(path), line)
+    return next((found for step in steps if (found := _difference(*step))), None)
+
+
+def _lots_in(content: Any) -> Iterator[int]:
+    for value in _values(content):
+        if isinstance(value, str) and (found := _LOT.fullmatch(value)):
+            yield int(found[1])
+
+
+def _values(content: Any) -> Iterator[Any]:
+    """Yield all that is not a collection, however deep it lies."""
+    if isinstance(content, dict):
+        content = list(content.values())
+    elif hasattr(content, "__dataclass_fields__"):
+        content = list(vars(content).values())
+    if isinstance(content, list):
+        for part in content:
+            yield from _values(part)
+    else:
+        yield content
+
+
+def _portions(keys: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    """Yield the keys in portions that any database takes in one question."""
+    for start in range(0, len(keys), _AT_ONCE):
+        yield keys[start : start + _AT_ONCE]
