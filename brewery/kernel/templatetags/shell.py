@@ -31,12 +31,13 @@ def navigation(context: Context) -> list[ShownEntry]:
 
 
 @register.filter
-def quantity(micro: int, unit: str) -> str:
+def quantity(micro: int | float, unit: str) -> str:
     """Return a quantity for people: in `unit`, rounded to three decimals, thousands set apart. Not exact."""
-    shortest = format_micro(micro, unit)
+    whole_micro = round(micro)
+    shortest = format_micro(whole_micro, unit)
     whole, _, places = shortest.partition(".")
     if len(places) > PLACES_SHOWN:
-        whole, _, places = format_micro(micro, unit, PLACES_SHOWN).partition(".")
+        whole, _, places = format_micro(whole_micro, unit, PLACES_SHOWN).partition(".")
     number = f"{int(whole):,}".replace(",", THIN_SPACE)
     sign = "-" if whole.startswith("-") and not number.startswith("-") else ""
     fraction = f".{places.rstrip('0')}" if places.rstrip("0") else ""

@@ -1,0 +1,75 @@
+"""Columns: every node stands right of all its parents.
+
+A short history is drawn in bands, a stage each, so that all raw lots stand together and all packaged ones. In a long
+one, where yeast has gone from tank to tank for months, bands would pull every link across the whole drawing; there each
+node stands next to what it touches instead.
+"""
+
+from dataclasses import dataclass
+
+from traceability.drawing.graph import Graph, Stage
+
+MOST_COLUMNS_IN_BANDS = 10
+
+_RANK = {stage.value: rank for rank, stage in enumerate(Stage)}
+
+
+@dataclass(frozen=True)
+class Layers:
+    """The column of every node, and for every stage that is drawn as a band its first and last column."""
+
+    columns: dict[int, int]
+    bands: dict[Stage, tuple[int, int]]
+
+
+def layers_of(graph: Graph) -> Layers:
+    """Return the columns of a graph: in bands where they are few enough, else close to their neighbours."""
+    layers = in_bands(graph)
+    if max(layers.columns.values(), default=0) < MOST_COLUMNS_IN_BANDS:
+        return layers
+    return Layers(close_together(graph), {})
+
+
+def in_bands(graph: Graph) -> Layers:
+    """Return the columns by the longest way from a source, with a floor for each stage.
+
+    A node that comes after one of a later stage, as yeast that was harvested from beer does, stands in the band of that
+    later stage. Without stages the columns are the longest ways alone.
+    """
+    ranks = _ranks(graph)
+    columns: dict[int, int] = {}
+    bands: dict[Stage, tuple[int, int]] = {}
+    floor = 0
+    for rank in sorted(set(ranks.values())):
+        members = [node for node in graph.parents_first if ranks[node] == rank]
+        for node in members:
+            columns[node] = max([floor, *(columns[parent] + 1 for parent in graph.parents[node])])
+        last = max(columns[node] for node in members)
+        if rank >= 0:
+            bands[list(Stage)[rank]] = (floor, last)
+            floor = last + 1
+    return Layers(columns, bands)
+
+
+def close_together(graph: Graph) -> dict[int, int]:
+    """Return columns by the longest way from a source, then everything moved right until it touches a child.
+
+    The ends stay where they are, next to what they came from.
+    """
+    columns: dict[int, int] = {}
+    for node in graph.parents_first:
+        columns[node] = max((columns[parent] + 1 for parent in graph.parents[node]), default=0)
+    for node in reversed(graph.parents_first):
+        if graph.children[node]:
+            columns[node] = min(columns[child] for child in graph.children[node]) - 1
+    return columns
+
+
+def _ranks(graph: Graph) -> dict[int, int]:
+    """Return how far along every node is: its own stage's rank, or that of its furthest ancestor; -1 for none."""
+    ranks: dict[int, int] = {}
+    for node in graph.parents_first:
+        stage = graph.nodes[node].stage
+        own = -1 if stage is None else _RANK[stage]
+        ranks[node] = max([own, *(ranks[parent] for parent in graph.parents[node])])
+    return ranks
