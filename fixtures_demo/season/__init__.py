@@ -1,0 +1,1 @@
+"""One season of an invented brewery, played through day by day and written down as its people would."""

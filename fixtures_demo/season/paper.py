@@ -1,0 +1,111 @@
+"""The papers: one table a file, with the columns that the brewery's people fill in."""
+
+import csv
+import io
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+
+_HEAD = ("record", "happened_at", "recorded_by")
+REGISTERS: Mapping[str, tuple[str, ...]] = {
+    "people": ("person", "name", "role"),
+    "materials": ("material", "name", "kind", "unit", "arrives", "contents", "contents_unit"),
+    "parties": ("party", "name", "role"),
+    "locations": ("location", "name", "kind", "filling", "capacity", "unit"),
+}
+_COLUMNS = {
+    "deliveries": "supplier note_number material lot supplier_lot quantity unit location best_before generation "
+    "contents_lot",
+    "decisions": "lot decision reason",
+    "brews": "brew beer",
+    "packaging_runs": "run beer",
+    "draws": "into lot location quantity unit override_reason",
+    "returns_to_stock": "out_of lot location quantity unit reason",
+    "knock_outs": "brew wort_material wort_lot vessel quantity unit contents_lot",
+    "pitches": "vessel beer contents_lot yeast_lot location quantity unit",
+    "additions": "vessel contents_lot lot location quantity unit volume_after volume_unit",
+    "transfers": "kind from_vessel to_vessel quantity unit loss contents_lot",
+    "harvests": "vessel beer_quantity beer_unit yeast_lot quantity unit location",
+    "filtrations": "from_vessel to_vessel contents_lot quantity unit loss aid_lot aid_location aid_quantity aid_unit",
+    "packagings": "run vessel material packaged_lot count loss loss_unit location best_before",
+    "shipments": "customer note_number lot location quantity unit",
+    "customer_returns": "customer lot location quantity unit reason",
+    "moves": "lot from_location to_location quantity unit",
+    "counts": "location lot counted unit reason",
+    "destructions": "lot location quantity unit reason",
+    "samples": "lot location laboratory quantity unit reason",
+    "reversals": "reverses_file reverses_record reason",
+}
+RECORDS: Mapping[str, tuple[str, ...]] = {file: (*_HEAD, *columns.split()) for file, columns in _COLUMNS.items()}
+_LETTERS = {
+    "deliveries": "DE",
+    "decisions": "QD",
+    "brews": "BS",
+    "packaging_runs": "PS",
+    "draws": "DR",
+    "returns_to_stock": "RS",
+    "knock_outs": "KO",
+    "pitches": "PI",
+    "additions": "AD",
+    "transfers": "TR",
+    "harvests": "HA",
+    "filtrations": "FI",
+    "packagings": "PK",
+    "shipments": "SH",
+    "customer_returns": "CR",
+    "moves": "MV",
+    "counts": "CT",
+    "destructions": "DX",
+    "samples": "SA",
+    "reversals": "RV",
+}
+
+
+class Paper:
+    """All tables of the season, row after row."""
+
+    def __init__(self) -> None:
+        self.rows: dict[str, list[dict[str, str]]] = {file: [] for file in (*REGISTERS, *RECORDS)}
+        self._numbers = dict.fromkeys(RECORDS, 0)
+
+    def register(self, file: str, *cells: str) -> None:
+        """The register has one more row, its cells in the order of the columns."""
+        self.rows[file].append(dict(zip(REGISTERS[file], cells, strict=True)))
+
+    def record(self, file: str, happened_at: datetime, recorded_by: str) -> "Record":
+        """A new record, still without rows, under the next number of the file."""
+        self._numbers[file] += 1
+        number = f"{_LETTERS[file]}-{self._numbers[file]:04d}"
+        head = {"record": number, "happened_at": f"{happened_at:%Y-%m-%d %H:%M}", "recorded_by": recorded_by}
+        return Record(self, file, number, head)
+
+    def text(self, file: str) -> str:
+        """The file as it is kept: a header, comma, line feed."""
+        columns = {**REGISTERS, **RECORDS}[file]
+        out = io.StringIO()
+        writer = csv.DictWriter(out, columns, restval="", lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(self.rows[file])
+        return out.getvalue()
+
+    def save(self, directory: Path) -> None:
+        """Every file lies in the directory, in UTF-8."""
+        for file in self.rows:
+            (directory / f"{file}.csv").write_bytes(self.text(file).encode())
+
+
+class Record:
+    """One numbered record; its rows belong to one event."""
+
+    def __init__(self, paper: Paper, file: str, number: str, head: Mapping[str, str]) -> None:
+        self.file = file
+        self.number = number
+        self._paper = paper
+        self._head = head
+
+    def row(self, **cells: str) -> None:
+        """One more row; cells that are not given stay empty."""
+        unknown = cells.keys() - set(RECORDS[self.file])
+        if unknown:
+            raise KeyError(f"{self.file} has no column {unknown}")
+        self._paper.rows[self.file].append({**self._head, **cells})
