@@ -46,7 +46,7 @@ class Dispatch:
     def plan_day(self) -> None:
         """Five or six lorries leave in the course of the day."""
         for _ in range(self._desk.dice.pick((5, 5, 6, 6, 6))):
-            clock = f"{self._desk.dice.between(7, 14):02d}:{self._desk.dice.between(0, 59):02d}"
+            clock = f"{self._desk.dice.between(7, 13):02d}:{self._desk.dice.between(0, 59):02d}"
             self._desk.diary.at(self._desk.diary.today, clock, self._ship)
 
     def stage(self) -> None:
@@ -89,7 +89,7 @@ class Dispatch:
 
     def _parts(self, lots: list[tuple[Lot, str, int]], *, wholesale: bool) -> list[tuple[Lot, str, int]]:
         there = sum(count for _, _, count in lots)
-        wanted = there * self._desk.dice.between(18, 38) // 100 if wholesale else self._desk.dice.between(2, 12)
+        wanted = there * self._desk.dice.between(9, 20) // 100 if wholesale else self._desk.dice.between(2, 12)
         wanted = min(there, max(wanted, 2))
         parts = []
         for lot, place, count in lots:

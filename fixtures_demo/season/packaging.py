@@ -15,7 +15,7 @@ from .quantities import EACH, HL, L, written
 from .store import Part, Store
 
 BOTTLES_A_CASE = 24
-PACKAGED_LOT_HELD = 23
+PACKAGED_LOTS_HELD = (23, 118)
 PACKAGED_LOT_REJECTED = 58
 # Contents of one, in thousandths of a litre.
 CONTENTS = {form: int(float(litres) * L) for form, (_, litres) in FORMATS.items()}
@@ -161,8 +161,8 @@ class Packaging:
         number = int(run.code[4:])
         if run.in_bottles:
             self._desk.diary.after(15, partial(self._quality.sample_case, lot, place))
-        if number in (PACKAGED_LOT_HELD, PACKAGED_LOT_REJECTED):
-            passes = number == PACKAGED_LOT_HELD
+        if number in (*PACKAGED_LOTS_HELD, PACKAGED_LOT_REJECTED):
+            passes = number in PACKAGED_LOTS_HELD
             self._desk.diary.after(40, partial(self._quality.hold_packaged, lot, place, passes=passes))
 
     def _pick(self, material: str, amount: int) -> list[Part]:

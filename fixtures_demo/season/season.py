@@ -28,7 +28,7 @@ from .stocktake import Stocktake
 from .store import Store
 from .yeast import Yeast
 
-SEED = 20260305
+SEED = 20260335
 RETURN_DAYS = [day for day in WORKDAYS if day >= date(2026, 4, 20)][::9]
 GAUGE_DAYS = WORKDAYS[12::15]
 

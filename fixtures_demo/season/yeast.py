@@ -86,8 +86,10 @@ class Yeast:
         """Yeast past its days, and small remains, are destroyed."""
         for brink in BRINKS:
             for lot, held in self._desk.book.at(brink):
-                if self._age(lot, self._desk.diary.today) > KEEPS_DAYS or held < 15 * KG:
-                    self._quality.destroy(lot.code, brink, "kg", "Older than nine days, or too little to pitch")
+                if self._age(lot, self._desk.diary.today) > KEEPS_DAYS:
+                    self._quality.destroy(lot.code, brink, "kg", "Older than nine days")
+                elif held < 15 * KG:
+                    self._quality.destroy(lot.code, brink, "kg", "Too little left to pitch")
 
     def free_brink(self) -> str:
         """An empty brink; if there is none, the oldest crop is poured away for it."""
