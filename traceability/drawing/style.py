@@ -62,12 +62,18 @@ OF_PAGES: Mapping[str, str] = {
 
 _INTERACTION = """\
 .trace { display: block; margin: 0.5rem; max-width: none; }
+.trace.is-whole { width: 100%; height: auto; margin: 0; }
 .trace a { text-decoration: none; }
 .trace a:hover .trace-code { text-decoration: underline; }
 .trace .trace-node:focus { outline: none; }
 .trace .trace-node:focus-visible .trace-box { stroke: var(--gw-focus); stroke-width: 4; }
 .trace.is-following .trace-node:not(.is-followed) { opacity: 0.35; }
 .trace.is-following .trace-link:not(.is-followed) { opacity: 0.15; }
+.trace-key { display: flex; flex-wrap: wrap; gap: 0.4rem 1.4rem; align-items: center; margin: 0 0 0.5rem; }
+.trace-key span { display: inline-flex; gap: 0.5rem; align-items: center; }
+.trace-key svg { width: 44px; height: 21px; }
+.trace-key svg .trace-box { stroke: var(--gw-accent); stroke-width: 4; }
+.trace-key button { width: auto; margin: 0 0 0 auto; min-height: var(--gw-touch); padding: 0 1rem; }
 """
 
 

@@ -1,6 +1,7 @@
-"""A trace as SVG: boxes in columns from left to right, links as curves, a heading a stage, and a legend.
+"""A trace as SVG: boxes in columns from left to right, links as curves, a heading a stage.
 
-On a page it is styled by `static/traceability/drawing.css` and needs no script; with `standalone` the rules are inside.
+On a page it is styled by `static/traceability/drawing.css`, needs no script, and the page has the legend beside it,
+where it does not scroll away; with `standalone` rules and legend are inside.
 """
 
 from collections.abc import Iterable
@@ -37,19 +38,19 @@ def draw(nodes: Iterable[DrawnNode], links: Iterable[DrawnLink], *, standalone: 
     lanes = lanes_of(graph, layers.columns)
     order = ordered(lanes)
     places = places_of(lanes, order)
-    top = LEGEND_HEIGHT + HEADING_HEIGHT + EDGE
+    above = LEGEND_HEIGHT if standalone else 2
+    top = above + (HEADING_HEIGHT if layers.bands else 0) + EDGE
     boxes = [
         box(graph.nodes[node], places.lefts[column] + EDGE, round(places.middles[slot] - BOX_HEIGHT / 2) + top)
         for column, slots in enumerate(order)
         for slot in slots
         if (node := lanes.nodes[slot]) is not None
     ]
-    width = max(LEGEND_WIDTH, (places.lefts[-1] if places.lefts else 0) + BOX_WIDTH) + 2 * EDGE
+    width = max(LEGEND_WIDTH if standalone else 0, (places.lefts[-1] if places.lefts else 0) + BOX_WIDTH) + 2 * EDGE
     height = round(max(places.middles, default=0) + BOX_HEIGHT / 2) + top + EDGE
     parts = [
-        f"<style>{standalone_css()}</style>" if standalone else "",
-        legend(graph, EDGE),
-        *_bands(layers.bands, places, height),
+        f"<style>{standalone_css()}</style>{legend(graph, EDGE)}" if standalone else "",
+        *_bands(layers.bands, places, above, height),
         '<g class="trace-links">',
         *curves(graph, lanes, places, EDGE, top),
         "</g>",
@@ -64,7 +65,7 @@ def _head(graph: Graph, width: float, height: float) -> str:
         {
             "xmlns": "http://www.w3.org/2000/svg",
             "class": "trace",
-            "role": "group",
+            "role": "figure",
             "aria-label": f"Drawing of {lots} nodes and {len(graph.links)} links, parents left of children",
             "width": f"{width:g}",
             "height": f"{height:g}",
@@ -73,14 +74,14 @@ def _head(graph: Graph, width: float, height: float) -> str:
     )
 
 
-def _bands(bands: dict[Stage, tuple[int, int]], places: Places, height: float) -> list[str]:
+def _bands(bands: dict[Stage, tuple[int, int]], places: Places, above: int, height: float) -> list[str]:
     """Return the ground and the heading of every stage."""
     drawn = []
     for stage, (first, last) in bands.items():
         left, right = places.lefts[first] + EDGE, places.lefts[last] + EDGE + BOX_WIDTH
         drawn.append(
-            f'<rect class="trace-band" x="{left - 10}" y="{LEGEND_HEIGHT}" width="{right - left + 20}" '
-            f'height="{height - LEGEND_HEIGHT - 2:g}" rx="6"/>'
-            f'<text class="trace-heading" x="{left}" y="{LEGEND_HEIGHT + 26}">{text(HEADINGS[stage])}</text>'
+            f'<rect class="trace-band" x="{left - 10}" y="{above}" width="{right - left + 20}" '
+            f'height="{height - above - 2:g}" rx="6"/>'
+            f'<text class="trace-heading" x="{left}" y="{above + 26}">{text(HEADINGS[stage])}</text>'
         )
     return drawn

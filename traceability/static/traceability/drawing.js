@@ -40,6 +40,14 @@ function follow(drawing, links, node) {
   drawing.classList.add("is-following");
 }
 
+function showSubject(drawing, frame) {
+  const subject = drawing.querySelector(".is-subject.trace-node");
+  if (!subject || !frame) return;
+  const box = subject.getBoundingClientRect();
+  const room = frame.getBoundingClientRect();
+  frame.scrollBy(box.left - room.left - (room.width - box.width) / 2, box.top - room.top - (room.height - box.height) / 2);
+}
+
 for (const drawing of document.querySelectorAll("svg.trace")) {
   const links = linksByNode(drawing);
   for (const node of drawing.querySelectorAll(".trace-node")) {
@@ -50,11 +58,15 @@ for (const drawing of document.querySelectorAll("svg.trace")) {
     node.addEventListener("focus", start);
     node.addEventListener("blur", stop);
   }
-  const subject = drawing.querySelector(".is-subject.trace-node");
   const frame = drawing.closest(".scroll");
-  if (subject && frame) {
-    const box = subject.getBoundingClientRect();
-    const room = frame.getBoundingClientRect();
-    frame.scrollBy(box.left - room.left - (room.width - box.width) / 2, box.top - room.top - (room.height - box.height) / 2);
+  showSubject(drawing, frame);
+  const whole = frame?.parentElement.querySelector(".trace-whole");
+  if (whole && frame.scrollWidth > frame.clientWidth) {
+    whole.hidden = false;
+    whole.addEventListener("click", () => {
+      const isWhole = drawing.classList.toggle("is-whole");
+      whole.setAttribute("aria-pressed", String(isWhole));
+      if (!isWhole) showSubject(drawing, frame);
+    });
   }
 }
