@@ -1,0 +1,13 @@
+"""Addresses of what the record answers."""
+
+from django.urls import path
+
+from traceability.api.audits import Audits
+from traceability.api.mass_balances import MassBalances
+from traceability.api.traces import Traces
+
+urlpatterns = [
+    path("traces/", Traces.as_view(), name="api-traces"),
+    path("mass-balances/", MassBalances.as_view(), name="api-mass-balances"),
+    path("audits/", Audits.as_view(), name="api-audits"),
+]
