@@ -50,8 +50,8 @@ class ReachedAnswer(serializers.Serializer[Any]):
 class FollowedAnswer(serializers.Serializer[Any]):
     """One link that the trace followed, with how much of the parent went across."""
 
-    parent = serializers.CharField()
-    child = serializers.CharField()  # type: ignore[assignment]
+    parent = serializers.CharField()  # type: ignore[assignment]
+    child = serializers.CharField()
     kind = serializers.ChoiceField(choices=list(NAMES))
     went_across = QuantityAnswer()
 
