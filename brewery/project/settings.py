@@ -94,10 +94,23 @@ CACHES = {
 }
 CELERY_BROKER_URL = REDIS_URL or "memory://"
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_connect_timeout": 2}  # whoever rings a bell does not wait for a dead Redis
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TIMEZONE = "UTC"
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1  # a long job keeps no others waiting behind it
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False  # its log looks like the web process's
+JOBS_LEASE = timedelta(minutes=15)  # longer than any job takes; after it another worker may take the job
+JOBS_SWEEP_EVERY = timedelta(seconds=30)
+# Beat rings one bell. Which day a job was done for stands in the job table: beat's own file is lost with its container,
+# and two beats know nothing of each other.
+CELERY_BEAT_SCHEDULE = {
+    "sweep": {
+        "task": "brewery.kernel.jobs.sweep",
+        "schedule": JOBS_SWEEP_EVERY,
+        "options": {"expires": JOBS_SWEEP_EVERY.total_seconds()},
+    },
+}
 
 # People
 

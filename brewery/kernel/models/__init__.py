@@ -1,6 +1,7 @@
-"""People and the requests they made."""
+"""People, the requests they made, and the jobs that follow."""
 
+from brewery.kernel.models.jobs import Job, ScheduleMark
 from brewery.kernel.models.requests import Request
 from brewery.kernel.models.users import User
 
-__all__ = ["Request", "User"]
+__all__ = ["Job", "Request", "ScheduleMark", "User"]

@@ -1,0 +1,5 @@
+"""The doors of the job table: what a Celery worker calls, and the loop that stands in for it without Redis."""
+
+from brewery.kernel.jobs import tasks
+
+__all__ = ["tasks"]

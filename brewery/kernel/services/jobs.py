@@ -1,0 +1,106 @@
+"""Enqueuing jobs, and running each exactly once as far as the database can tell.
+
+A job's effect and the mark that it is done are one transaction. So a runner that dies in the middle leaves nothing
+but its lease, and one that lost its lease to another cannot mark the job done and takes its effect back.
+"""
+
+import logging
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager, nullcontext
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+from celery import current_app
+from django.conf import settings
+from django.db import transaction
+
+from brewery.kernel.clock import now
+from brewery.kernel.models import Job
+from brewery.kernel.queries.jobs import runnable
+
+RUN_JOB, SWEEP = "brewery.kernel.jobs.run_job", "brewery.kernel.jobs.sweep"
+MOST_ATTEMPTS = 5
+FIRST_PAUSE = timedelta(seconds=30)
+LONGER_EACH_TIME = 4
+LONGEST_ERROR = 2_000
+RUNNERS_DIED = "Each of its runners ended in the middle of it."
+
+logger = logging.getLogger(__name__)
+
+
+class LeaseLost(Exception):
+    """Another runner took the job meanwhile, so this one's work must not count."""
+
+
+def enqueue(name: str, arguments: Mapping[str, Any] | None = None, *, run_after: datetime | None = None) -> Job:
+    """The job waits, if and only if the caller's transaction commits; where there is Redis, a worker is told then.
+
+    `arguments` are ids and plain values that JSON can hold.
+    """
+    moment = now()
+    job = Job.objects.create(
+        name=name, arguments=dict(arguments or {}), run_after=run_after or moment, created_at=moment
+    )
+    if job.run_after <= moment:
+        transaction.on_commit(partial(ring, job.pk), robust=True)
+    return job
+
+
+def ring(job_id: int) -> None:
+    """A worker is told of the job. A ring that gets lost does no harm: the next sweep rings again."""
+    if settings.REDIS_URL:
+        until_the_next_sweep = settings.JOBS_SWEEP_EVERY.total_seconds()
+        current_app.send_task(RUN_JOB, args=[job_id], expires=until_the_next_sweep, retry=False)
+
+
+def claim(job_id: int) -> Job | None:
+    """The job is the caller's to run until its lease ends; None where it is done, not due, or somebody else's.
+
+    A job whose runners died too often is failed instead.
+    """
+    job = runnable().filter(pk=job_id).first()
+    if job is None:
+        return None
+    if job.attempts >= MOST_ATTEMPTS:
+        _move(job, state=Job.State.FAILED, lease_until=None, finished_at=now(), error=RUNNERS_DIED)
+        return None
+    lease_until, attempts = now() + settings.JOBS_LEASE, job.attempts + 1
+    if not _move(job, state=Job.State.RUNNING, lease_until=lease_until, attempts=attempts):
+        return None
+    job.state, job.lease_until, job.attempts = Job.State.RUNNING, lease_until, attempts
+    return job
+
+
+def run(job: Job, work: Callable[..., Any], *, writes: bool = True) -> None:
+    """The claimed job is done with what `work` returned as its result; or, if it raised, waits again or has failed.
+
+    Nothing of it counts where the lease went to another runner. Work that only reads (`writes` False) runs outside
+    a transaction, because on SQLite one would keep every writer out.
+    """
+    held: AbstractContextManager[Any] = transaction.atomic() if writes else nullcontext()
+    try:
+        with held:
+            result = work(**job.arguments)
+            if not _move(job, state=Job.State.DONE, lease_until=None, finished_at=now(), result=result, error=""):
+                raise LeaseLost
+    except LeaseLost:
+        logger.warning("%s: another runner has it, what was done here is taken back", job)
+    except Exception as error:
+        logger.exception("%s: attempt %d failed", job, job.attempts)
+        _put_back(job, f"{type(error).__name__}: {error}"[:LONGEST_ERROR])
+
+
+def _put_back(job: Job, error: str) -> None:
+    moment = now()
+    if job.attempts >= MOST_ATTEMPTS:
+        _move(job, state=Job.State.FAILED, lease_until=None, finished_at=moment, error=error)
+        return
+    pause = FIRST_PAUSE * LONGER_EACH_TIME ** (job.attempts - 1)
+    _move(job, state=Job.State.WAITING, lease_until=None, run_after=moment + pause, error=error)
+
+
+def _move(job: Job, **changes: Any) -> bool:
+    """Change the row unless somebody else did so since `job` was read; return whether it was changed."""
+    unchanged = Job.objects.filter(pk=job.pk, state=job.state, attempts=job.attempts, lease_until=job.lease_until)
+    return bool(unchanged.update(**changes))
