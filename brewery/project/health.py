@@ -7,6 +7,8 @@ from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, JsonResponse
 from redis.exceptions import RedisError
 
+from brewery.kernel.queries import jobs
+
 
 def alive(request: HttpRequest) -> JsonResponse:
     """Answer 200: the process takes requests."""
@@ -14,9 +16,15 @@ def alive(request: HttpRequest) -> JsonResponse:
 
 
 def ready(request: HttpRequest) -> JsonResponse:
-    """Answer 200 when the database is migrated and Redis, where there is one, answers; otherwise 503 and which not."""
+    """Answer 200 when the database is migrated and Redis, where there is one, answers; otherwise 503 and which not.
+
+    `job_lag_s` says for how many seconds the most belated job could have run already. Late jobs leave the web process
+    ready: sending its requests elsewhere would run none of them.
+    """
     checks = {"database": _database_is_migrated(), "redis": _redis_answers()}
-    return JsonResponse({"ready": all(checks.values()), **checks}, status=200 if all(checks.values()) else 503)
+    job_lag_s = int(jobs.lag().total_seconds()) if checks["database"] else None
+    status = 200 if all(checks.values()) else 503
+    return JsonResponse({"ready": all(checks.values()), **checks, "job_lag_s": job_lag_s}, status=status)
 
 
 def _database_is_migrated() -> bool:

@@ -15,13 +15,19 @@ def test_a_running_process_is_alive(client: Client):
 
 def test_a_migrated_database_is_ready(client: Client):
     answer = client.get("/readyz")
-    assert (answer.status_code, answer.json()) == (200, {"ready": True, "database": True, "redis": True})
+    assert (answer.status_code, answer.json()) == (
+        200,
+        {"ready": True, "database": True, "redis": True, "job_lag_s": 0},
+    )
 
 
 def test_a_database_that_lacks_a_migration_is_not_ready(client: Client):
     MigrationRecorder(connection).migration_qs.filter(app="sessions").delete()
     answer = client.get("/readyz")
-    assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": False, "redis": True})
+    assert (answer.status_code, answer.json()) == (
+        503,
+        {"ready": False, "database": False, "redis": True, "job_lag_s": None},
+    )
 
 
 def test_a_redis_that_does_not_answer_is_not_ready(client: Client, settings):
@@ -30,7 +36,10 @@ def test_a_redis_that_does_not_answer_is_not_ready(client: Client, settings):
         "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": settings.REDIS_URL}
     }
     answer = client.get("/readyz")
-    assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": True, "redis": False})
+    assert (answer.status_code, answer.json()) == (
+        503,
+        {"ready": False, "database": True, "redis": False, "job_lag_s": 0},
+    )
 
 
 def test_every_answer_carries_the_content_security_policy(client: Client):
