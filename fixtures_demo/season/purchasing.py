@@ -31,6 +31,10 @@ class Purchasing:
         for minutes, supplier in enumerate(suppliers):
             self._order([s for s in SUPPLIES if s.supplier == supplier], START, f"{8 + minutes // 3:02d}:15")
 
+    def order_for_autumn(self) -> None:
+        """Fresh hops come on the last day, and still wait in quarantine when the season ends."""
+        self._order([supply for supply in SUPPLIES if supply.supplier == "S06"], END, "11:20")
+
     def check(self) -> None:
         """Whatever is at its reorder point is on order."""
         low = [supply for supply in SUPPLIES if self._position(supply) <= supply.reorder_at]

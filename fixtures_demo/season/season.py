@@ -60,6 +60,7 @@ class Season:
         for day in ALL_DAYS:
             self.desk.diary.at(day, "16:00", self._yeast.clear_out)
         self._brewhouse.leave_under_way(END, DARK_LAGER)
+        self.desk.diary.at(END, "09:00", self._purchasing.order_for_autumn)
         self.desk.diary.at(END, "17:30", self._packaging.leave_under_way)
         self.desk.diary.run(moment(END, "18:00"))
         return self.desk.paper
