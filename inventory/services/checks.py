@@ -16,6 +16,7 @@ from inventory.models.lots import lot_code
 from inventory.services.refusals import (
     BeforeItsLot,
     LotNotReleased,
+    MadeByMistake,
     NotEnoughThen,
     NotEnoughThere,
     OverCapacity,
@@ -58,6 +59,13 @@ def refuse_before_their_lots(event: Event, lots: Iterable[Lot]) -> None:
             )
 
 
+def refuse_mistakes(event: Event, lots: Iterable[Lot]) -> None:
+    """Raise MadeByMistake where the event that made a lot was reversed."""
+    for lot in lots:
+        if lot.reversed_by_id and event.kind != Event.Kind.REVERSE:
+            raise MadeByMistake(lot=lot.code, field="lot")
+
+
 def refuse_unreleased(event: Event, postings: Iterable[Posting]) -> None:
     """Raise LotNotReleased where a lot that is not released would be used without an override."""
     if event.override_reason or event.kind in (Event.Kind.REVERSE, Event.Kind.RECEIVE):
@@ -88,7 +96,10 @@ def refuse_more_than_is_there(postings: Iterable[Posting], held: dict[tuple[int,
 
 def refuse_a_second_lot(postings: Sequence[Posting]) -> None:
     """Raise VesselOccupied where a vessel would hold two lots."""
-    filled = {posting.to_location_id: posting for posting in postings if posting.to_location.holds_one_lot}
+    filled: dict[int, Posting] = {}
+    for posting in postings:
+        if posting.to_location.holds_one_lot:
+            _refuse_beside(filled.setdefault(posting.to_location_id, posting).lot, posting)
     if not filled:
         return
     leaving = {
@@ -100,10 +111,13 @@ def refuse_a_second_lot(postings: Sequence[Posting]) -> None:
     for balance in lying:
         stays = balance.quantity_micro - leaving.get((balance.lot_id, balance.location_id), 0)
         comes = filled[balance.location_id]
-        if stays > 0 and comes.lot_id != balance.lot_id:
-            raise VesselOccupied(
-                location=balance.location, held_lot=balance.lot.code, lot=comes.lot.code, field="location"
-            )
+        if stays > 0:
+            _refuse_beside(balance.lot, comes)
+
+
+def _refuse_beside(held: Lot, comes: Posting) -> None:
+    if comes.lot_id != held.pk:
+        raise VesselOccupied(location=comes.to_location, held_lot=held.code, lot=comes.lot.code, field="location")
 
 
 def refuse_over_capacity(postings: Sequence[Posting]) -> None:

@@ -42,7 +42,8 @@ def count_stock(
             raise ReasonMissing(what="A count that differs from the book", field="reason")
         outside = boundary(Location.Kind.COUNT_DIFFERENCE)
         from_, to = (outside, location) if difference > 0 else (location, outside)
-        record.post(record.lot(lot), from_=from_, to=to, quantity_micro=abs(difference))
+        if difference:
+            record.post(record.lot(lot), from_=from_, to=to, quantity_micro=abs(difference))
     return record.event
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from brewery.kernel.models import User
 from inventory.models import Event, Location
 from inventory.services.posting import recording
+from inventory.services.silos import refuse_cross_contact
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
 
@@ -51,12 +52,13 @@ def return_to_stock(
 ) -> Event:
     """All parts lie in stock again, each at the location it names. Joins the caller's transaction.
 
-    Raises NothingToDo, WrongPlace, and the refusals of the ledger.
+    Raises NothingToDo, WrongPlace, CrossContact, and the refusals of the ledger.
     """
     refuse_no_lines(parts, "The return")
     refuse_other_places(out_of, (Location.Kind.PROCESS,), "brew or packaging run", "out_of")
     for part in parts:
         refuse_other_places(part.location, Location.STOCK, "store, silo or brink")
+        refuse_cross_contact(part.location, part.lot.material)
     with recording(
         Event.Kind.RETURN_TO_STOCK,
         actor=actor,

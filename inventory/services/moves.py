@@ -3,6 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
+from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Event, Location, Lot
@@ -27,11 +28,13 @@ def move_stock(
     """A quantity of the lot lies in another store, silo or brink. A held lot may be moved.
 
     A mixed silo that still holds something then holds new contents of both, under `contents_code`; that takes a
-    released lot. Raises WrongPlace (a tank is emptied by a transfer, a brew by a return), CrossContact, and the
-    refusals of the ledger.
+    released lot. Raises WrongPlace (a tank is emptied by a transfer, a brew by a return), InvalidInput, CrossContact,
+    and the refusals of the ledger.
     """
     refuse_other_places(from_location, Location.STOCK, "store, silo or brink", "from_location")
     refuse_other_places(to_location, Location.STOCK, "store, silo or brink", "to_location")
+    if from_location == to_location:
+        raise InvalidInput(field="to_location", value=to_location.code, problem="Choose another place than the first.")
     refuse_cross_contact(to_location, lot.material)
     heel = heel_of(to_location)
     mixes = heel is not None and heel != lot

@@ -50,9 +50,8 @@ class Recording:
         return self.held.get((lot.pk, location.pk), 0)
 
     def post(self, lot: Lot, *, from_: Location, to: Location, quantity_micro: int) -> None:
-        """Move a quantity of one lot. Nothing is written for nothing; the same way twice adds up."""
-        if quantity_micro == 0:
-            return
+        """Move a quantity of one lot. The same way twice adds up. Raises InvalidInput unless it is above zero."""
+        checks.refuse_not_positive(quantity_micro, "quantity")
         key = (lot.pk, from_.pk, to.pk)
         if key in self.postings:
             self.postings[key].quantity_micro += quantity_micro
@@ -139,6 +138,7 @@ def recording(
         override_reason=override_reason,
         reverses=reverses,
     )
+    checks.refuse_mistakes(event, locked.values())
     record = Recording(event, locked, held_balances(locked))
     yield record
     record.write()

@@ -60,6 +60,13 @@ class BeforeItsLot(DomainError):
     advice = "Give a later time, or correct the lot's own first record."
 
 
+class MadeByMistake(DomainError):
+    code = "made_by_mistake"
+    title = "The lot was recorded by mistake."
+    template = "Lot {lot} was recorded by mistake, and that record was reversed."
+    advice = "Look up the lot that was meant, or record it again."
+
+
 class LotCodeTaken(DomainError):
     code = "lot_code_taken"
     title = "The lot code is taken."

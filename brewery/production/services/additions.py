@@ -6,7 +6,7 @@ from uuid import UUID
 
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from brewery.production.services.tanks import contents_or_refuse, whole_contents
+from brewery.production.services.tanks import contents_or_refuse, highest_generation, whole_contents
 from inventory.models import Event, Location
 from inventory.services.checks import refuse_not_positive
 from inventory.services.mixing import Mixture, mix
@@ -28,7 +28,8 @@ def add_to_tank(
 ) -> Event:
     """The tank holds a new lot of its contents and the additions, of unchanged volume unless `volume_after_micro` says.
 
-    What left the tank before has none of the additions in its history. Raises VesselEmpty, NothingToDo, WrongPlace,
+    What left the tank before has none of the additions in its history. Yeast among the additions is at work from now
+    on: the generation of the new contents is the highest. Raises VesselEmpty, NothingToDo, WrongPlace,
     and the refusals of the ledger.
     """
     refuse_no_lines(additions, "The addition")
@@ -47,9 +48,10 @@ def add_to_tank(
     ) as record:
         contents = whole_contents(record, record.lot(held), vessel)
         volume = contents.quantity_micro if volume_after_micro is None else volume_after_micro
+        generation = highest_generation(contents.lot, *(part.lot for part in additions))
         mix(
             record,
             [contents, *additions],
-            Mixture(contents_code, contents.lot.material, volume, vessel, generation=contents.lot.generation),
+            Mixture(contents_code, contents.lot.material, volume, vessel, generation=generation),
         )
     return record.event

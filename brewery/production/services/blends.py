@@ -38,7 +38,8 @@ def blend_into(
             generation=highest_generation(contents.lot, record.lot(part.lot)),
         )
         mix(record, [contents, part], blend)
-        record.post(
-            record.lot(part.lot), from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro
-        )
+        if loss_micro:
+            record.post(
+                record.lot(part.lot), from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro
+            )
     return record.event

@@ -64,6 +64,7 @@ def package(
         packaged = record.make(packaged_code, material, count * MICRO, LotFacts(best_before=best_before))
         for part in [Part(beer, vessel, filled), *parts]:
             consume(record, part, packaged, transformed)
-        record.post(record.lot(beer), from_=vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
+        if loss_micro:
+            record.post(record.lot(beer), from_=vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
         record.post(packaged, from_=transformed, to=location, quantity_micro=count * MICRO)
     return record.event

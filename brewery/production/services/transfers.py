@@ -84,5 +84,6 @@ def _move_over(
         refuse_more_than_held(whole_contents(record, lot, from_vessel), quantity_micro + loss_micro)
         moved = record.lot(lot)
         record.post(moved, from_=from_vessel, to=to_vessel, quantity_micro=quantity_micro)
-        record.post(moved, from_=from_vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
+        if loss_micro:
+            record.post(moved, from_=from_vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
     return record.event
