@@ -23,6 +23,8 @@ def reverse_event(*, event: Event, reason: str, actor: User, request_id: UUID) -
         raise NotReversible(event=event.pk, field="event")
     postings = list(event.postings.select_related("lot__material", "from_location", "to_location"))
     made = {lot.pk for lot in event.made_lots.all()}
+    # Two who reverse the same event take turns, so that the second is told and not thrown out by the database.
+    Event.objects.select_for_update().get(pk=event.pk)
     with recording(
         Event.Kind.REVERSE,
         actor=actor,

@@ -35,14 +35,14 @@ def harvest_yeast(
     """
     refuse_not_positive(beer_micro, "beer_quantity")
     refuse_not_positive(yeast_micro, "quantity")
-    refuse_other_places(location, Location.STOCK, "store or brink")
+    refuse_other_places(location, (Location.Kind.STORE, Location.Kind.BRINK), "store or brink")
     beer = contents_or_refuse(vessel)
     mothers = yeasts_in(beer)
     if not mothers or beer.generation is None:
         raise NoYeastInIt(lot=beer.code, vessel=vessel, field="vessel")
     transformed = boundary(Location.Kind.TRANSFORMED)
     with recording(
-        Event.Kind.HARVEST, actor=actor, request_id=request_id, happened_at=happened_at, uses=[beer]
+        Event.Kind.HARVEST, actor=actor, request_id=request_id, happened_at=happened_at, uses=[beer, *mothers]
     ) as record:
         refuse_more_than_held(whole_contents(record, record.lot(beer), vessel), beer_micro)
         strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))

@@ -51,7 +51,8 @@ def knock_out(
         request_id=request_id,
         happened_at=happened_at,
         reference=brew.code,
-        uses=[part.lot for part in parts],
+        # All that the blends below take too, so that every lot is locked at once and in order.
+        uses=[*(part.lot for part in parts), *(held for held in lying.values() if held)],
     ) as record:
         wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
         for fill in fills:
