@@ -113,8 +113,11 @@ APPEND_ONLY = {
 
 _LOT_CHANGES = (
     "OLD.id <> NEW.id OR OLD.code <> NEW.code OR OLD.material_id <> NEW.material_id OR OLD.made_by_id <> NEW.made_by_id"
-    " OR OLD.made_at <> NEW.made_at OR OLD.made_micro <> NEW.made_micro OR OLD.reversed_by_id IS NOT NULL"
-    " AND (NEW.reversed_by_id IS NULL OR OLD.reversed_by_id <> NEW.reversed_by_id)"
+    " OR OLD.made_at <> NEW.made_at OR OLD.made_micro <> NEW.made_micro OR OLD.supplier_lot <> NEW.supplier_lot"
+    " OR COALESCE(OLD.supplier_id, 0) <> COALESCE(NEW.supplier_id, 0)"
+    " OR COALESCE(OLD.generation, 0) <> COALESCE(NEW.generation, 0)"
+    " OR COALESCE(OLD.best_before, '0001-01-01') <> COALESCE(NEW.best_before, '0001-01-01')"
+    " OR OLD.reversed_by_id IS NOT NULL AND (NEW.reversed_by_id IS NULL OR OLD.reversed_by_id <> NEW.reversed_by_id)"
 )
 
 _LINK_CHANGES = (

@@ -177,7 +177,7 @@ class Migration(migrations.Migration):
                         max_length=20,
                         validators=[
                             django.core.validators.RegexValidator(
-                                "^[!\\\"%&'*+,\\-./0-9:;<=>?A-Z_a-z]{1,20}$",
+                                "^[!\\\"%&'*+,\\-./0-9:;<=>?A-Z_a-z]{1,20}\\Z",
                                 "A lot code is 1 to 20 letters, digits or signs that a GS1 barcode can carry, without spaces or brackets.",
                             )
                         ],

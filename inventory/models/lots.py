@@ -9,7 +9,7 @@ from inventory.models.events import Event
 from inventory.models.materials import Material
 from inventory.models.parties import Party
 
-LOT_CODE = r"^[!\"%&'*+,\-./0-9:;<=>?A-Z_a-z]{1,20}$"
+LOT_CODE = r"^[!\"%&'*+,\-./0-9:;<=>?A-Z_a-z]{1,20}\Z"
 """GS1 General Specifications, AI (10): 1 to 20 characters of character set 82; brackets are left out, since a
 human-readable line that holds them cannot be read back."""
 
