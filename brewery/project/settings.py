@@ -130,6 +130,7 @@ AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = timedelta(minutes=15)
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_HTTP_RESPONSE_CODE = 429
+AXES_LOCKOUT_CALLABLE = "brewery.project.faults.locked_out"
 AXES_RESET_ON_SUCCESS = True
 AXES_IPWARE_PROXY_COUNT = _environment.trusted_proxies
 AXES_IPWARE_META_PRECEDENCE_ORDER = ["HTTP_X_FORWARDED_FOR" if _environment.trusted_proxies else "REMOTE_ADDR"]
@@ -137,16 +138,14 @@ AXES_IPWARE_META_PRECEDENCE_ORDER = ["HTTP_X_FORWARDED_FOR" if _environment.trus
 # The API
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": [
-        "knox.auth.TokenAuthentication",
-        "rest_framework.authentication.SessionAuthentication",
-    ],
+    "DEFAULT_AUTHENTICATION_CLASSES": ["brewery.kernel.api.tokens.TokenAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["brewery.kernel.api.access.HasNamedRight"],
     "DEFAULT_PAGINATION_CLASS": "brewery.kernel.api.pagination.RecordPagination",
-    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_FILTER_BACKENDS": ["brewery.kernel.api.filters.NamedFilters"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_PARSER_CLASSES": ["brewery.kernel.api.parsing.StrictJSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "brewery.kernel.api.schema.ApiSchema",
+    "DEFAULT_METADATA_CLASS": None,  # what an address does is told by the description
     "EXCEPTION_HANDLER": "brewery.kernel.api.problems.problem_handler",
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
@@ -159,6 +158,19 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
+    "SORT_OPERATIONS": False,
+    "ENUM_NAME_OVERRIDES": {
+        "MaterialKind": "inventory.models.Material.Kind",
+        "LocationKind": "inventory.models.Location.Kind",
+        "EventKind": "inventory.models.Event.Kind",
+        "LinkKind": "inventory.api.events.LINK_KINDS",
+        "TransferKind": "brewery.production.api.transfers.TRANSFER_KINDS",
+        "BaseUnit": "brewery.kernel.api.fields.BASE_UNITS",
+        "Unit": "brewery.kernel.api.fields.ALL_UNITS",
+        "Disposition": "inventory.models.dispositions.Disposition",
+        "PartyRole": "inventory.models.Party.Role",
+        "Filling": "inventory.models.Location.Filling",
+    },
 }
 
 # Time and words

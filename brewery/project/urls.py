@@ -3,7 +3,18 @@
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
+from brewery.kernel.api.absent import Absent
 from brewery.project import health
+
+handler400 = "brewery.project.faults.bad_request"
+handler500 = "brewery.project.faults.server_error"
+
+api = [
+    path("", include("brewery.kernel.api.urls")),
+    path("", include("inventory.api.urls")),
+    path("", include("brewery.production.api.urls")),
+    path("", include("traceability.api.urls")),
+]
 
 urlpatterns = [
     path("healthz", health.alive, name="alive"),
@@ -12,4 +23,6 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="logout"),
     path("", include("inventory.pages.urls")),
     path("", include("traceability.pages.urls")),
+    path("api/v1/", include(api)),
+    path("api/<path:rest>", Absent.as_view(), name="api-absent"),
 ]

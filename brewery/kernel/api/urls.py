@@ -1,0 +1,14 @@
+"""Addresses of signing in, and of the description of the API."""
+
+from django.urls import path
+
+from brewery.kernel.api import sessions
+from brewery.kernel.api.description import Description
+
+urlpatterns = [
+    path("sessions/", sessions.Sessions.as_view(), name="api-sessions"),
+    path("sessions/current/", sessions.CurrentSession.as_view(), name="api-session"),
+    path("sessions/all/", sessions.AllSessions.as_view(), name="api-all-sessions"),
+    path("me/", sessions.Me.as_view(), name="api-me"),
+    path("schema/", Description.as_view(), name="api-schema"),
+]

@@ -1,0 +1,53 @@
+"""Draws: parts of lots leave the stores for a brew or a packaging run, and what is left over comes back."""
+
+from typing import Any, ClassVar
+
+from rest_framework import serializers
+
+from brewery.kernel.access import Right
+from brewery.kernel.api.fields import MomentField
+from brewery.production.api.codes import WorkField
+from brewery.production.services.work import draw_for, return_from
+from inventory.api.events import LedgerRecording
+from inventory.api.parts import PartAsked, ReasonField
+from inventory.models import Event
+
+
+class DrawAsked(serializers.Serializer[Any]):
+    """What is drawn into a brew or run. A lot that is not released needs an override, with its reason."""
+
+    happened_at = MomentField()
+    into = WorkField(source="work")
+    lines = PartAsked(many=True, source="parts")
+    override_reason = ReasonField()
+
+
+class Draws(LedgerRecording):
+    """POST: draw lots into a brew or packaging run, all lines or none."""
+
+    right: ClassVar[Right] = Right.DRAW
+    asked = DrawAsked
+
+    def record(self, **asked: Any) -> Event:
+        """Draw them."""
+        return draw_for(**asked)
+
+
+class ReturnAsked(serializers.Serializer[Any]):
+    """What comes back out of a brew or run, and where to."""
+
+    happened_at = MomentField()
+    out_of = WorkField(source="work")
+    lines = PartAsked(many=True, source="parts")
+    reason = ReasonField()
+
+
+class ReturnsToStock(LedgerRecording):
+    """POST: bring back what a brew or packaging run did not use, all lines or none."""
+
+    right: ClassVar[Right] = Right.DRAW
+    asked = ReturnAsked
+
+    def record(self, **asked: Any) -> Event:
+        """Bring it back."""
+        return return_from(**asked)

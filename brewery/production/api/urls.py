@@ -1,0 +1,34 @@
+"""Addresses of brewing, cellar work, packaging and dispatch. Codes may hold a slash."""
+
+from django.urls import path
+
+from brewery.production.api.additions import Additions
+from brewery.production.api.brews import Brews, OneBrew
+from brewery.production.api.customer_returns import CustomerReturns
+from brewery.production.api.draws import Draws, ReturnsToStock
+from brewery.production.api.filtrations import Filtrations
+from brewery.production.api.harvests import Harvests
+from brewery.production.api.knock_outs import KnockOuts
+from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
+from brewery.production.api.packagings import Packagings
+from brewery.production.api.pitches import Pitches
+from brewery.production.api.shipments import Shipments
+from brewery.production.api.transfers import Transfers
+
+urlpatterns = [
+    path("brews/", Brews.as_view(), name="api-brews"),
+    path("brews/<path:code>/", OneBrew.as_view(), name="api-brew"),
+    path("draws/", Draws.as_view(), name="api-draws"),
+    path("returns-to-stock/", ReturnsToStock.as_view(), name="api-returns-to-stock"),
+    path("knock-outs/", KnockOuts.as_view(), name="api-knock-outs"),
+    path("pitches/", Pitches.as_view(), name="api-pitches"),
+    path("additions/", Additions.as_view(), name="api-additions"),
+    path("transfers/", Transfers.as_view(), name="api-transfers"),
+    path("harvests/", Harvests.as_view(), name="api-harvests"),
+    path("filtrations/", Filtrations.as_view(), name="api-filtrations"),
+    path("packaging-runs/", PackagingRuns.as_view(), name="api-packaging-runs"),
+    path("packaging-runs/<path:code>/", OnePackagingRun.as_view(), name="api-packaging-run"),
+    path("packagings/", Packagings.as_view(), name="api-packagings"),
+    path("shipments/", Shipments.as_view(), name="api-shipments"),
+    path("customer-returns/", CustomerReturns.as_view(), name="api-customer-returns"),
+]

@@ -1,0 +1,47 @@
+"""Brews and packaging runs: by code, and with what they hold and what finished them."""
+
+from typing import TypeVar
+
+from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
+
+from brewery.production.models import Brew, PackagingRun
+from inventory.models import Balance, Event, Posting
+
+Work = TypeVar("Work", Brew, PackagingRun)
+
+
+def brew_of(code: str) -> Brew | None:
+    """Return the brew of that code."""
+    return Brew.objects.filter(code=code).select_related("location").first()
+
+
+def run_of(code: str) -> PackagingRun | None:
+    """Return the packaging run of that code."""
+    return PackagingRun.objects.filter(code=code).select_related("location").first()
+
+
+def work_of(code: str) -> Brew | PackagingRun | None:
+    """Return the brew or packaging run of that code; no code names one of each."""
+    return brew_of(code) or run_of(code)
+
+
+def brews_with_contents() -> QuerySet[Brew]:
+    """Return the brews, each with what lies in it now, and `finished_by_id`: its knock-out."""
+    return _with_contents(Brew.objects.all(), Event.Kind.KNOCK_OUT)
+
+
+def runs_with_contents() -> QuerySet[PackagingRun]:
+    """Return the packaging runs, each with what lies in it now, and `finished_by_id`: its packaging."""
+    return _with_contents(PackagingRun.objects.all(), Event.Kind.PACKAGE)
+
+
+def _with_contents(rows: QuerySet[Work], finishes: Event.Kind) -> QuerySet[Work]:
+    finish = Posting.objects.filter(
+        from_location=OuterRef("location"), event__kind=finishes, event__reversed_by=None
+    ).values("event")[:1]
+    lying = Balance.objects.held().select_related("lot__material").order_by("lot")
+    return (
+        rows.select_related("beer", "location")
+        .annotate(finished_by_id=Subquery(finish))
+        .prefetch_related(Prefetch("location__balances", lying))
+    )

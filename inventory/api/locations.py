@@ -1,0 +1,71 @@
+"""Locations: where lots lie."""
+
+from typing import Any, ClassVar
+
+import django_filters
+from rest_framework import serializers
+
+from brewery.kernel.access import Right
+from brewery.kernel.api.fields import NamedQuantity, QuantityShown, TextField
+from brewery.kernel.api.filters import CodeFilter
+from brewery.kernel.api.views import RecordDetail, Recording, RecordList
+from inventory.models import Location
+from inventory.services.registers import add_location
+
+
+class LocationAnswer(serializers.ModelSerializer[Location]):
+    """One location; `party` is whose it is, where it stands for a supplier or a customer."""
+
+    party = serializers.CharField(source="party.code", default=None, allow_null=True)
+    capacity = QuantityShown("capacity_micro", "capacity_unit", allow_null=True)
+
+    class Meta:
+        model = Location
+        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "party")
+
+
+class LocationAsked(serializers.Serializer[Any]):
+    """A new place inside the brewery. `filling` belongs to silos only."""
+
+    code = TextField(max_length=40)
+    name = TextField(max_length=120)
+    kind = serializers.ChoiceField(choices=[(kind.value, kind.label) for kind in Location.INSIDE])
+    filling = serializers.ChoiceField(choices=Location.Filling.choices, required=False)
+    capacity = NamedQuantity(required=False)
+
+
+class LocationFilters(django_filters.FilterSet):
+    """Narrows the list of locations."""
+
+    kind = django_filters.ChoiceFilter(choices=Location.Kind.choices)
+    code_contains = CodeFilter(field_name="code", lookup_expr="icontains")
+
+    class Meta:
+        model = Location
+        fields: tuple[str, ...] = ()
+
+
+class Locations(RecordList, Recording[Location]):
+    """All locations, those of parties and the boundaries of the stock among them; POST enters a place inside."""
+
+    rights: ClassVar[dict[str, Right]] = {"GET": Right.VIEW_RECORDS, "POST": Right.KEEP_REGISTERS}
+    queryset = Location.objects.select_related("party")
+    serializer_class = answered = LocationAnswer
+    asked = LocationAsked
+    filterset_class = LocationFilters
+    ordering: ClassVar[str] = "code"
+
+    def record(self, **asked: Any) -> Location:
+        """Enter the place."""
+        capacity = asked.pop("capacity", None)
+        known = {"capacity_micro": capacity.micro, "capacity_unit": capacity.base.value} if capacity else {}
+        return add_location(**asked, **known)
+
+
+class OneLocation(RecordDetail):
+    """One location by its code."""
+
+    queryset = Location.objects.select_related("party")
+    serializer_class = LocationAnswer
+    lookup_field = "code"
+    thing: ClassVar[str] = "location"

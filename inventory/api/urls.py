@@ -1,0 +1,38 @@
+"""Addresses of stock and its ledger. Codes may hold a slash."""
+
+from django.urls import path
+
+from inventory.api.balances import Balances
+from inventory.api.counts import Counts
+from inventory.api.decisions import Decisions
+from inventory.api.deliveries import Deliveries
+from inventory.api.destructions import Destructions
+from inventory.api.events import Events, OneEvent
+from inventory.api.locations import Locations, OneLocation
+from inventory.api.lots import Lots, OneLot
+from inventory.api.materials import Materials, OneMaterial
+from inventory.api.moves import Moves
+from inventory.api.parties import OneParty, Parties
+from inventory.api.reversals import Reversals
+from inventory.api.samples import Samples
+
+urlpatterns = [
+    path("materials/", Materials.as_view(), name="api-materials"),
+    path("materials/<path:code>/", OneMaterial.as_view(), name="api-material"),
+    path("parties/", Parties.as_view(), name="api-parties"),
+    path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
+    path("locations/", Locations.as_view(), name="api-locations"),
+    path("locations/<path:code>/", OneLocation.as_view(), name="api-location"),
+    path("lots/", Lots.as_view(), name="api-lots"),
+    path("lots/<path:code>/", OneLot.as_view(), name="api-lot"),
+    path("balances/", Balances.as_view(), name="api-balances"),
+    path("events/", Events.as_view(), name="api-events"),
+    path("events/<int:pk>/", OneEvent.as_view(), name="api-event"),
+    path("deliveries/", Deliveries.as_view(), name="api-deliveries"),
+    path("moves/", Moves.as_view(), name="api-moves"),
+    path("counts/", Counts.as_view(), name="api-counts"),
+    path("destructions/", Destructions.as_view(), name="api-destructions"),
+    path("samples/", Samples.as_view(), name="api-samples"),
+    path("decisions/", Decisions.as_view(), name="api-decisions"),
+    path("reversals/", Reversals.as_view(), name="api-reversals"),
+]

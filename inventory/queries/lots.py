@@ -1,0 +1,18 @@
+"""Lots with all that an answer shows of them."""
+
+from django.db.models import Prefetch, QuerySet
+
+from inventory.models import Balance, Decision, Lot
+
+
+def lots_with_places() -> QuerySet[Lot]:
+    """Return the lots that were not made by mistake, each with its material, its supplier and where it lies."""
+    lying = Balance.objects.held().select_related("location").order_by("location__code")
+    lots = Lot.objects.filter(reversed_by=None).select_related("material", "supplier")
+    return lots.prefetch_related(Prefetch("balances", lying))
+
+
+def lots_with_decisions() -> QuerySet[Lot]:
+    """Return the lots as above, each with every decision on it."""
+    decisions = Decision.objects.select_related("actor", "lot")
+    return lots_with_places().prefetch_related(Prefetch("decisions", decisions))

@@ -1,0 +1,167 @@
+"""A whole chain as requests: every write of the API once, in the order in which a brewery does them.
+
+Each step is (address, role that may, body). The bodies are also what the access table, the idempotency tests and the
+refusals start from.
+"""
+
+from typing import Any
+
+from tests.brewhouse import at
+
+Body = dict[str, Any]
+
+
+def moment(hours: float) -> str:
+    """Return so many hours after the beginning of time as requests write it."""
+    return at(hours).isoformat()
+
+
+def line(lot: str, location: str, quantity: str, unit: str = "kg") -> Body:
+    """Return a line: a quantity of a lot at a place."""
+    return {"lot": lot, "location": location, "quantity": quantity, "unit": unit}
+
+
+def named(quantity: str, unit: str) -> Body:
+    """Return a quantity with a name of its own."""
+    return {"quantity": quantity, "unit": unit}
+
+
+def delivered(material: str, lot_code: str, location: str, quantity: str, unit: str = "kg", **more: Any) -> Body:
+    """Return a line of a delivery."""
+    named_line = {"material": material, "lot_code": lot_code, "location": location, "quantity": quantity, "unit": unit}
+    return {**named_line, **more}
+
+
+MATERIAL: Body = {"code": "WHEAT", "name": "Wheat malt", "kind": "malt", "base_unit": "kg", "arrives": "released"}
+PARTY: Body = {"code": "BARN", "name": "Quillmere Barn Shop", "role": "customer"}
+LOCATION: Body = {"code": "FV3", "name": "Fermenter 3", "kind": "fermenter", "capacity": named("40", "hL")}
+DELIVERY: Body = {
+    "happened_at": moment(0),
+    "supplier": "MALTINGS",
+    "note_number": "N-1",
+    "lines": [
+        delivered("PILS", "M1", "SILO1", "1", "t", supplier_lot="88-1"),
+        delivered("SAAZ", "H1", "STORE", "20", best_before="2028-01-31"),
+        delivered("YEAST", "Y1", "COLD", "50", generation=1),
+        delivered("KIESELGUHR", "A1", "STORE", "100"),
+        delivered("CROWN", "K1", "STORE", "10000", "each"),
+    ],
+}
+MOVE: Body = {"happened_at": moment(1), "from_location": "STORE", "to_location": "COLD"} | {
+    "lot": "H1",
+    "quantity": "5",
+    "unit": "kg",
+}
+COUNT: Body = {"happened_at": moment(1), **line("K1", "STORE", "9990", "each"), "reason": "ten were crushed"}
+SAMPLE: Body = {"happened_at": moment(1), **line("H1", "STORE", "100", "g"), "laboratory": "LAB"}
+DESTRUCTION: Body = {"happened_at": moment(1), **line("H1", "STORE", "1", "lb"), "reason": "wet"}
+DECISION: Body = {"happened_at": moment(1), "lot": "A1", "decision": "released", "reason": "the certificate is in"}
+BREW: Body = {"code": "B1", "beer": "LAGER", "started_at": moment(2)}
+DRAW: Body = {
+    "happened_at": moment(3),
+    "into": "B1",
+    "lines": [line("M1", "SILO1", "220"), line("H1", "STORE", "2000", "g")],
+}
+RETURN: Body = {"happened_at": moment(4), "out_of": "B1", "lines": [line("M1", "SILO1", "20")], "reason": "too much"}
+KNOCK_OUT: Body = {
+    "happened_at": moment(10),
+    "brew": "B1",
+    "wort_material": "WORT",
+    "wort_code": "W1",
+    "fills": [{"vessel": "FV1", "quantity": "10", "unit": "hL"}, {"vessel": "FV2", "quantity": "200", "unit": "L"}],
+    "loss": named("30", "L"),
+}
+PITCH: Body = {
+    "happened_at": moment(11),
+    "vessel": "FV1",
+    "beer": "LAGER",
+    "contents_code": "T1",
+    "yeasts": [line("Y1", "COLD", "10")],
+}
+ADDITION: Body = {
+    "happened_at": moment(100),
+    "vessel": "FV1",
+    "contents_code": "D1",
+    "lines": [line("H1", "STORE", "3")],
+    "volume_after": named("1000", "L"),
+}
+TRANSFER: Body = {
+    "happened_at": moment(110),
+    "kind": "kraeusen",
+    "from_vessel": "FV2",
+    "to_vessel": "FV1",
+    "quantity": "50",
+    "unit": "L",
+    "loss": named("1", "L"),
+    "contents_code": "X1",
+}
+HARVEST: Body = {
+    "happened_at": moment(150),
+    "vessel": "FV1",
+    "beer": named("20", "L"),
+    "yeast_code": "Y2",
+    "quantity": "22",
+    "unit": "kg",
+    "location": "BRINK1",
+}
+FILTRATION: Body = {
+    "happened_at": moment(300),
+    "from_vessel": "FV1",
+    "to_vessel": "BT1",
+    "contents_code": "BB1",
+    "quantity": "900",
+    "unit": "L",
+    "loss": named("10", "L"),
+    "aids": [line("A1", "STORE", "1")],
+}
+RUN: Body = {"code": "R1", "beer": "LAGER", "started_at": moment(310)}
+RUN_DRAW: Body = {"happened_at": moment(310), "into": "R1", "lines": [line("K1", "STORE", "10", "each")]}
+PACKAGING: Body = {
+    "happened_at": moment(312),
+    "run": "R1",
+    "vessel": "BT1",
+    "material": "KEG50",
+    "packaged_code": "KEG1",
+    "count": 10,
+    "loss": named("5", "L"),
+    "location": "COLD",
+    "best_before": "2026-09-30",
+}
+SHIPMENT: Body = {
+    "happened_at": moment(320),
+    "customer": "INN",
+    "note_number": "S-1",
+    "lines": [line("KEG1", "COLD", "4", "each")],
+}
+CUSTOMER_RETURN: Body = {
+    "happened_at": moment(340),
+    "customer": "INN",
+    "lines": [line("KEG1", "COLD", "1", "each")],
+    "reason": "leaks",
+}
+
+CHAIN: tuple[tuple[str, str, Body], ...] = (
+    ("materials/", "administration", MATERIAL),
+    ("parties/", "administration", PARTY),
+    ("locations/", "administration", LOCATION),
+    ("deliveries/", "receiving", DELIVERY),
+    ("moves/", "receiving", MOVE),
+    ("counts/", "accounting", COUNT),
+    ("samples/", "quality", SAMPLE),
+    ("destructions/", "quality", DESTRUCTION),
+    ("decisions/", "quality", DECISION),
+    ("brews/", "brewing", BREW),
+    ("draws/", "brewing", DRAW),
+    ("returns-to-stock/", "brewing", RETURN),
+    ("knock-outs/", "brewing", KNOCK_OUT),
+    ("pitches/", "brewing", PITCH),
+    ("additions/", "brewing", ADDITION),
+    ("transfers/", "brewing", TRANSFER),
+    ("harvests/", "brewing", HARVEST),
+    ("filtrations/", "brewing", FILTRATION),
+    ("packaging-runs/", "brewing", RUN),
+    ("draws/", "brewing", RUN_DRAW),
+    ("packagings/", "brewing", PACKAGING),
+    ("shipments/", "receiving", SHIPMENT),
+    ("customer-returns/", "receiving", CUSTOMER_RETURN),
+)
