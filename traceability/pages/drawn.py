@@ -1,14 +1,16 @@
 """A trace as the page shows it: drawn, as text, and as a table, all three from one report."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
+from brewery.kernel.templatetags.shell import quantity
 from inventory.models import Link, Lot, Material
 from traceability.drawing import DrawnLink, DrawnNode, Stage, draw, outline
 from traceability.queries.graph import Direction, Step
-from traceability.queries.report import Place, Report, Row, in_words
+from traceability.queries.report import Place, Report, Row
 
 
 @dataclass(frozen=True)
@@ -77,15 +79,22 @@ def _shown(row: Row) -> ShownRow:
 
 
 def _place(place: Place, lot: Lot) -> str:
-    return f"{place.location.name}: {in_words(place.quantity_micro, lot.material.base_unit)}"
+    return f"{place.location.name}: {quantity(place.quantity_micro, lot.material.base_unit)}"
 
 
 def _nodes(report: Report) -> list[DrawnNode]:
     subject = report.subject
-    whole = in_words(report.trace.subject_micro, subject.material.base_unit)
-    nodes = [_node(subject, whole, is_subject=True)]
-    nodes += [_node(row.lot, in_words(row.amount_micro, row.amount_unit)) for row in report.rows]
+    whole = quantity(report.trace.subject_micro, subject.material.base_unit)
+    nodes = [_node(subject, _detail(whole, report.subject_places), is_subject=True)]
+    nodes += [_node(row.lot, _detail(quantity(row.amount_micro, row.amount_unit), row.places)) for row in report.rows]
     return nodes
+
+
+def _detail(amount: str, places: Sequence[Place]) -> str:
+    """Return how much and, as far as one line holds it, where."""
+    if not places:
+        return amount
+    return f"{amount} · {places[0].location.name if len(places) == 1 else f'{len(places)} places'}"
 
 
 def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:
@@ -110,7 +119,7 @@ def _links(report: Report) -> list[DrawnLink]:
             step.parent,
             step.child,
             Link.Kind(step.kind).label,
-            in_words(step.quantity_micro, lots[step.parent].material.base_unit),
+            quantity(step.quantity_micro, lots[step.parent].material.base_unit),
             _weight(report, step),
         )
         for step in report.trace.steps
