@@ -40,10 +40,9 @@ def ship(
         uses=[part.lot for part in parts],
         override_reason=override_reason,
     ) as record:
+        place = place_of(customer)
         for part in parts:
-            record.post(
-                record.lot(part.lot), from_=part.location, to=place_of(customer), quantity_micro=part.quantity_micro
-            )
+            record.post(record.lot(part.lot), from_=part.location, to=place, quantity_micro=part.quantity_micro)
     return record.event
 
 
@@ -67,10 +66,9 @@ def take_back(
         reason=reason,
         uses=[part.lot for part in parts],
     ) as record:
+        place = place_of(customer)
         for part in parts:
-            record.post(
-                record.lot(part.lot), from_=place_of(customer), to=part.location, quantity_micro=part.quantity_micro
-            )
+            record.post(record.lot(part.lot), from_=place, to=part.location, quantity_micro=part.quantity_micro)
     return record.event
 
 
