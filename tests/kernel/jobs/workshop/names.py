@@ -1,0 +1,3 @@
+"""The Redis lists by which a job of the workshop and its test talk."""
+
+HERE, GO_ON = "here", "go on"
