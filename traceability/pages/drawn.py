@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
 from brewery.kernel.templatetags.shell import quantity
-from inventory.models import Link, Lot, Material
+from inventory.models import Link, Location, Lot, Material
 from traceability.drawing import DrawnLink, DrawnNode, Stage, draw, outline
 from traceability.queries.graph import Direction, Step
 from traceability.queries.report import Place, Report, Row
@@ -48,6 +48,8 @@ _STAGES = {
     Material.Kind.BEER: Stage.BEER,
     Material.Kind.PACKAGED: Stage.PACKAGED,
 }
+
+_LIES_AT = (*Location.STOCK, *Location.TANKS, Location.Kind.PROCESS, Location.Kind.CUSTOMER)
 
 
 def drawn_trace(report: Report) -> ShownTrace:
@@ -91,10 +93,11 @@ def _nodes(report: Report) -> list[DrawnNode]:
 
 
 def _detail(amount: str, places: Sequence[Place]) -> str:
-    """Return how much and, as far as one line holds it, where."""
-    if not places:
+    """Return how much of it the trace found and, as far as one line holds it, where the lot lies; not what was lost."""
+    lies_at = [place.location for place in places if place.location.kind in _LIES_AT]
+    if not lies_at:
         return amount
-    return f"{amount} · {places[0].location.name if len(places) == 1 else f'{len(places)} places'}"
+    return f"{amount} · lies at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
 
 
 def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:
