@@ -109,6 +109,10 @@ APPEND_ONLY = {
     "inventory_event": "events",
     "inventory_posting": "postings",
     "inventory_decision": "decisions",
+    "inventory_certificate": "certificates",
+    "inventory_certificatevalue": "certificate_values",
+    "inventory_unitmove": "moves_of_pallets",
+    "inventory_lotcost": "costs",
 }
 
 _LOT_CHANGES = (
@@ -116,6 +120,8 @@ _LOT_CHANGES = (
     " OR OLD.made_at <> NEW.made_at OR OLD.made_micro <> NEW.made_micro OR OLD.supplier_lot <> NEW.supplier_lot"
     " OR COALESCE(OLD.supplier_id, 0) <> COALESCE(NEW.supplier_id, 0)"
     " OR COALESCE(OLD.generation, 0) <> COALESCE(NEW.generation, 0)"
+    " OR COALESCE(OLD.crop_year, 0) <> COALESCE(NEW.crop_year, 0)"
+    " OR COALESCE(OLD.package_micro, 0) <> COALESCE(NEW.package_micro, 0)"
     " OR COALESCE(OLD.best_before, '0001-01-01') <> COALESCE(NEW.best_before, '0001-01-01')"
     " OR OLD.reversed_by_id IS NOT NULL AND (NEW.reversed_by_id IS NULL OR OLD.reversed_by_id <> NEW.reversed_by_id)"
 )

@@ -10,7 +10,7 @@ from inventory.api.codes import MaterialField, PartyField, PlaceField
 from inventory.api.events import LedgerRecording
 from inventory.api.parts import ContentsCodeField, NewCodeField
 from inventory.models import Event, Party
-from inventory.services.deliveries import DeliveryLine, receive_delivery
+from inventory.services.deliveries import ReceivedLot, receive_delivery
 
 OLDEST_GENERATION = 999
 
@@ -29,11 +29,11 @@ class DeliveryLineAsked(QuantityPair):
     contents_code = ContentsCodeField()
 
     def validate(self, attrs: dict[str, Any]) -> Any:
-        """Return a DeliveryLine. Raises ValidationError where the unit does not measure the material."""
+        """Return a ReceivedLot. Raises ValidationError where the unit does not measure the material."""
         read = super().validate(attrs)
         amount = read.pop("amount")
         refuse_other_unit(amount, read["material"].base_unit)
-        return DeliveryLine(code=read.pop("lot_code"), quantity_micro=amount.micro, **read)
+        return ReceivedLot(code=read.pop("lot_code"), quantity_micro=amount.micro, **read)
 
 
 class DeliveryAsked(serializers.Serializer[Any]):

@@ -1,13 +1,47 @@
-"""What is held and where, and the ledger of how it came to be there."""
+"""What is held and where, the ledger of how it came to be there, and the papers that came with it."""
 
+from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
+from inventory.models.certificates import Certificate, CertificateValue, Specification
+from inventory.models.costs import LotCost
+from inventory.models.count_sheets import CountLine, CountSheet
 from inventory.models.decisions import Decision
+from inventory.models.deliveries import Delivery, DeliveryLine
 from inventory.models.events import Event
 from inventory.models.links import Link
 from inventory.models.locations import Location
+from inventory.models.logistic_units import LogisticUnit, UnitMove
 from inventory.models.lots import Lot
 from inventory.models.materials import Material
+from inventory.models.orders import OrderLine, PurchaseOrder
 from inventory.models.parties import Party
 from inventory.models.postings import Posting
+from inventory.models.reservations import Reservation
+from inventory.models.trade_items import TradeItem
 
-__all__ = ["Balance", "Decision", "Event", "Link", "Location", "Lot", "Material", "Party", "Posting"]
+__all__ = [
+    "Attachment",
+    "Balance",
+    "Certificate",
+    "CertificateValue",
+    "CountLine",
+    "CountSheet",
+    "Decision",
+    "Delivery",
+    "DeliveryLine",
+    "Event",
+    "Link",
+    "Location",
+    "LogisticUnit",
+    "Lot",
+    "LotCost",
+    "Material",
+    "OrderLine",
+    "Party",
+    "Posting",
+    "PurchaseOrder",
+    "Reservation",
+    "Specification",
+    "TradeItem",
+    "UnitMove",
+]

@@ -33,6 +33,7 @@ class Event(models.Model):
         TAKE_BACK = "take_back", "return from a customer"
         COUNT = "count", "count or gauge"
         DESTROY = "destroy", "destruction"
+        SEND_BACK = "send_back", "return to the supplier"
         SAMPLE = "sample", "sample"
         REVERSE = "reverse", "reversal"
 

@@ -33,12 +33,14 @@ class Location(models.Model):
         BRIGHT_TANK = "bright_tank", "bright tank"
         BRINK = "brink", "yeast brink"
         PROCESS = "process", "in process"
+        PALLET = "pallet", "pallet"
         LABORATORY = "laboratory", "laboratory"
         CUSTOMER = "customer", "customer"
         SUPPLIER = "supplier", "supplier"
         TRANSFORMED = "transformed", "transformed"
         LOSS = "loss", "loss"
         DESTROYED = "destroyed", "destroyed"
+        SENT_BACK = "sent_back", "sent back to suppliers"
         COUNT_DIFFERENCE = "count_difference", "count difference"
 
     class Filling(models.TextChoices):
@@ -46,10 +48,10 @@ class Location(models.Model):
         LAYERED = "layered", "layered: deliveries stay apart, the oldest is drawn first"
 
     TANKS = (Kind.FERMENTER, Kind.BRIGHT_TANK)
-    STOCK = (Kind.STORE, Kind.SILO, Kind.BRINK)
+    STOCK = (Kind.STORE, Kind.SILO, Kind.BRINK, Kind.PALLET)
     INSIDE = (*STOCK, *TANKS, Kind.PROCESS, Kind.LABORATORY)
     ORIGINS = (Kind.SUPPLIER, Kind.TRANSFORMED, Kind.COUNT_DIFFERENCE)
-    BOUNDARIES = (*ORIGINS, Kind.CUSTOMER, Kind.LOSS, Kind.DESTROYED)
+    BOUNDARIES = (*ORIGINS, Kind.CUSTOMER, Kind.LOSS, Kind.DESTROYED, Kind.SENT_BACK)
     CONSUMING = (Kind.PROCESS, Kind.TRANSFORMED, Kind.CUSTOMER)
 
     code = models.CharField(max_length=40, unique=True)
@@ -93,7 +95,7 @@ class Location(models.Model):
             models.UniqueConstraint(fields=("party", "kind"), name="one_location_a_party_and_kind"),
             models.UniqueConstraint(
                 fields=("kind",),
-                condition=Q(kind__in=["transformed", "loss", "destroyed", "count_difference"]),
+                condition=Q(kind__in=["transformed", "loss", "destroyed", "sent_back", "count_difference"]),
                 name="one_location_a_boundary",
             ),
         )

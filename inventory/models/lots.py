@@ -22,7 +22,8 @@ class Lot(models.Model):
     """One identified quantity of one material with one history. Only the marks below ever change.
 
     `made_micro` is what its first event made it with, the losses of that step included. `counted_micro` is the net of
-    its counts and gauges, kept by the database. `reversed_by` marks a lot that was made by mistake.
+    its counts and gauges, kept by the database. `reversed_by` marks a lot that was made by mistake. `package_micro` is
+    the content of one of its sacks, boxes or drums, where they are alike.
     """
 
     code = models.CharField(max_length=20, validators=[lot_code])
@@ -37,6 +38,8 @@ class Lot(models.Model):
     supplier_lot = models.CharField(max_length=60, blank=True, default="")
     best_before = models.DateField(null=True, blank=True)
     generation = models.PositiveSmallIntegerField(null=True, blank=True)
+    crop_year = models.PositiveSmallIntegerField(null=True, blank=True)
+    package_micro = models.BigIntegerField(null=True, blank=True)
 
     class Meta:
         ordering = ("id",)

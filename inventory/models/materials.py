@@ -37,6 +37,21 @@ class Material(models.Model):
         null=True, blank=True, help_text="Beer in one packaged each, in millionths of a litre."
     )
 
+    delivery_tolerance_ppm = models.PositiveIntegerField(
+        default=20_000, help_text="How far a weighed quantity may lie from the delivery note, in millionths."
+    )
+    count_tolerance_ppm = models.PositiveIntegerField(
+        default=20_000,
+        help_text="How far a count may lie from the book before a second person approves, in millionths.",
+    )
+    warmest_arrival_milli_c = models.IntegerField(
+        null=True, blank=True, help_text="The warmest that it may arrive, in thousandths of a degree Celsius."
+    )
+    allergens = models.JSONField(default=list, blank=True)
+    allergens_exempt_in_eu = models.JSONField(default=list, blank=True)
+    is_of_animal_origin = models.BooleanField(default=False)
+    claims = models.JSONField(default=list, blank=True)
+
     class Meta:
         ordering = ("code",)
         constraints = (

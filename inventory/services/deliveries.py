@@ -15,7 +15,7 @@ from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
 
 @dataclass(frozen=True)
-class DeliveryLine:
+class ReceivedLot:
     """One lot of a delivery and where it was put.
 
     `contents_code` names the new contents where the place is a mixed silo that still holds something.
@@ -29,6 +29,8 @@ class DeliveryLine:
     best_before: date | None = None
     generation: int | None = None
     contents_code: str = ""
+    crop_year: int | None = None
+    package_micro: int | None = None
 
 
 @once("receive_delivery", returns=Event)
@@ -36,7 +38,7 @@ def receive_delivery(
     *,
     supplier: Party,
     note_number: str,
-    lines: Sequence[DeliveryLine],
+    lines: Sequence[ReceivedLot],
     happened_at: datetime,
     actor: User,
     request_id: UUID,
@@ -71,24 +73,26 @@ def receive_delivery(
     return record.event
 
 
-def _make_lot(record: Recording, line: DeliveryLine, supplier: Party) -> Lot:
+def _make_lot(record: Recording, line: ReceivedLot, supplier: Party) -> Lot:
     facts = LotFacts(
         supplier=supplier,
         supplier_lot=line.supplier_lot,
         best_before=line.best_before,
         generation=line.generation,
+        crop_year=line.crop_year,
+        package_micro=line.package_micro,
     )
     return record.make(line.code, line.material, line.quantity_micro, facts)
 
 
-def _refuse_line(line: DeliveryLine) -> None:
+def _refuse_line(line: ReceivedLot) -> None:
     refuse_other_places(line.location, Location.STOCK, "store, silo or brink")
     if (line.material.kind == Material.Kind.YEAST) != (line.generation is not None):
         raise InvalidInput(field="generation", value=line.generation, problem="Yeast, and nothing else, has one.")
     refuse_cross_contact(line.location, line.material)
 
 
-def _refuse_one_silo_twice(lines: Sequence[DeliveryLine]) -> None:
+def _refuse_one_silo_twice(lines: Sequence[ReceivedLot]) -> None:
     mixed = [line.location for line in lines if line.location.filling == Location.Filling.MIXED]
     for place in mixed:
         if mixed.count(place) > 1:

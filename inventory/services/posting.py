@@ -28,6 +28,8 @@ class LotFacts:
     supplier_lot: str = ""
     best_before: date | None = None
     generation: int | None = None
+    crop_year: int | None = None
+    package_micro: int | None = None
 
 
 @dataclass
@@ -75,6 +77,8 @@ class Recording:
             supplier_lot=facts.supplier_lot,
             best_before=facts.best_before,
             generation=facts.generation,
+            crop_year=facts.crop_year,
+            package_micro=facts.package_micro,
         )
         checks.refuse_bad_lot(lot)
         lot.save(force_insert=True)

@@ -7,7 +7,7 @@ import pytest
 from brewery.kernel.clock import now
 from brewery.kernel.errors import InvalidInput
 from inventory.models import Event
-from inventory.services.deliveries import DeliveryLine, receive_delivery
+from inventory.services.deliveries import ReceivedLot, receive_delivery
 from inventory.services.refusals import (
     BeforeItsLot,
     CrossContact,
@@ -25,14 +25,14 @@ from tests.ledger import links, postings, refused
 BAD_CODE = "A lot code is 1 to 20 letters, digits or signs that a GS1 barcode can carry, without spaces or brackets."
 
 
-def receive(house: Brewhouse, *lines: DeliveryLine, hours: float = 0) -> Event:
+def receive(house: Brewhouse, *lines: ReceivedLot, hours: float = 0) -> Event:
     return receive_delivery(
         supplier=house.party("MALTINGS"), note_number="77", lines=lines, happened_at=at(hours), **house.by("receiving")
     )
 
 
 def test_every_line_is_a_lot_from_the_supplier_in_its_place(brewhouse: Brewhouse):
-    pils = DeliveryLine(
+    pils = ReceivedLot(
         brewhouse.material("PILS"),
         "M1",
         micro("1000 kg"),
@@ -40,7 +40,7 @@ def test_every_line_is_a_lot_from_the_supplier_in_its_place(brewhouse: Brewhouse
         supplier_lot="SM-26/114",
         best_before=date(2027, 3, 1),
     )
-    yeast = DeliveryLine(brewhouse.material("YEAST"), "Y1", micro("50 kg"), brewhouse.place("COLD"), generation=1)
+    yeast = ReceivedLot(brewhouse.material("YEAST"), "Y1", micro("50 kg"), brewhouse.place("COLD"), generation=1)
     event = receive(brewhouse, pils, yeast)
     assert postings(event) == {
         ("M1", "supplier:MALTINGS", "SILO1", "1000 kg"),
@@ -153,12 +153,12 @@ def test_two_lines_into_one_mixed_silo_are_refused(brewhouse: Brewhouse):
     pils, silo = brewhouse.material("PILS"), brewhouse.place("SILO1")
     sentence = "location: 'SILO1' is not valid. A mixed silo takes one lot a delivery: record them apart."
     with refused(InvalidInput, sentence, field="location"):
-        receive(brewhouse, DeliveryLine(pils, "M1", micro("1 t"), silo), DeliveryLine(pils, "M2", micro("1 t"), silo))
+        receive(brewhouse, ReceivedLot(pils, "M1", micro("1 t"), silo), ReceivedLot(pils, "M2", micro("1 t"), silo))
 
 
 def test_two_yeasts_into_one_brink_are_refused(brewhouse: Brewhouse):
     yeast, brink = brewhouse.material("YEAST"), brewhouse.place("BRINK1")
-    lines = [DeliveryLine(yeast, code, micro("50 kg"), brink, generation=1) for code in ("Y1", "Y2")]
+    lines = [ReceivedLot(yeast, code, micro("50 kg"), brink, generation=1) for code in ("Y1", "Y2")]
     with refused(VesselOccupied, "Yeast brink 1 holds lot Y1, so lot Y2 cannot go in beside it.", field="location"):
         receive(brewhouse, *lines)
 
@@ -191,14 +191,14 @@ def test_a_taken_lot_code_is_refused(brewhouse: Brewhouse):
 def test_one_code_for_two_lines_is_refused(brewhouse: Brewhouse):
     pils, store = brewhouse.material("PILS"), brewhouse.place("STORE")
     with refused(LotCodeTaken, "Lot code M1 is in use already."):
-        receive(brewhouse, DeliveryLine(pils, "M1", 1, store), DeliveryLine(pils, "M1", 1, store))
+        receive(brewhouse, ReceivedLot(pils, "M1", 1, store), ReceivedLot(pils, "M1", 1, store))
 
 
 @pytest.mark.parametrize("quantity_micro", [0, -1, 2**62])
 def test_a_quantity_that_cannot_be_is_refused(brewhouse: Brewhouse, quantity_micro: int):
     sentence = f"quantity: {quantity_micro} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
-        receive(brewhouse, DeliveryLine(brewhouse.material("PILS"), "M1", quantity_micro, brewhouse.place("STORE")))
+        receive(brewhouse, ReceivedLot(brewhouse.material("PILS"), "M1", quantity_micro, brewhouse.place("STORE")))
 
 
 def test_a_delivery_that_has_not_come_yet_is_refused(brewhouse: Brewhouse):

@@ -22,6 +22,7 @@ class Whereabouts(StrEnum):
     IN_LABORATORY = "in the laboratory"
     LOST = "lost"
     DESTROYED = "destroyed"
+    SENT_BACK = "sent back to the supplier"
 
 
 @dataclass(frozen=True)
@@ -142,4 +143,5 @@ def _whereabouts(row: Lying, subject: int, kinds: dict[int, str], materials: dic
         Location.Kind.CUSTOMER.value: Whereabouts.AT_CUSTOMERS,
         Location.Kind.LOSS.value: Whereabouts.LOST,
         Location.Kind.DESTROYED.value: Whereabouts.DESTROYED,
+        Location.Kind.SENT_BACK.value: Whereabouts.SENT_BACK,
     }[kind]

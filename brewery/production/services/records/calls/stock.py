@@ -5,7 +5,7 @@ from brewery.production.services.records.codes import Codes, micro
 from brewery.production.services.records.rows import Record, Row
 from inventory.services.counts import count_stock
 from inventory.services.decisions import decide_on_lot
-from inventory.services.deliveries import DeliveryLine, receive_delivery
+from inventory.services.deliveries import ReceivedLot, receive_delivery
 from inventory.services.disposals import destroy, take_sample
 from inventory.services.moves import move_stock
 from inventory.services.reversals import reverse_event
@@ -22,9 +22,9 @@ def delivery(record: Record, codes: Codes) -> Call:
     return Call(receive_delivery, content)
 
 
-def _line(row: Row, codes: Codes) -> DeliveryLine:
+def _line(row: Row, codes: Codes) -> ReceivedLot:
     material = codes.material(row, "material")
-    return DeliveryLine(
+    return ReceivedLot(
         material=material,
         code=row["lot"],
         quantity_micro=micro(row, "quantity", "unit", material.base_unit),
