@@ -109,6 +109,13 @@ def _read_quantity(cell: str) -> Decimal:
     return Decimal(cell)
 
 
+def _read_amount(cell: str) -> Decimal:
+    amount = _read_quantity(cell)
+    if not amount:
+        raise BadCell("It must be above zero.")
+    return amount
+
+
 def _read_whole(cell: str) -> int:
     if not _WHOLE.fullmatch(cell):
         raise BadCell(f"{cell!r} is no whole number; write digits only, such as 480.")
@@ -126,6 +133,7 @@ LOT = Form("lot code", _read_lot)
 MOMENT = Form("time, YYYY-MM-DD HH:MM", _read_moment)
 DAY = Form("date, YYYY-MM-DD", _read_day)
 QUANTITY = Form("plain decimal", _read_quantity)
+AMOUNT = Form("plain decimal above zero", _read_amount)
 WHOLE = Form("whole number", _read_whole)
 GENERATION = Form("whole number from 1", _read_generation)
 UNIT = choice(*UNITS)

@@ -1,6 +1,7 @@
 """Decoding: the bytes of a file as text, or what is wrong with them."""
 
 import csv
+import re
 from pathlib import Path
 
 from brewery.production.services.records.problems import Problem
@@ -47,7 +48,7 @@ def _decoded(file: str, content: bytes) -> str:
 
 def _problem_after(file: str, before: str, reason: str) -> Problem:
     """Return the problem at the end of the text `before`, with its line and column as far as they can be told."""
-    lines = before.split("\n")
+    lines = re.split(r"\r\n|\r|\n", before)
     header, place = _cells(lines[0]), len(_cells(lines[-1])) - 1
     column = header[place] if len(lines) > 1 and 0 <= place < len(header) else ""
     return Problem(file, len(lines), column, reason)

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from brewery.kernel.access import Role
 from brewery.production.services.records.cells import (
+    AMOUNT,
     CODE,
     DAY,
     GENERATION,
@@ -53,7 +54,7 @@ def _events(
     return Kind(name, (*head, *columns), several_lines=several_lines, names=names)
 
 
-_FROM_A_PLACE = (Column("lot", LOT), Column("location", CODE), Column("quantity", QUANTITY), Column("unit", UNIT))
+_FROM_A_PLACE = (Column("lot", LOT), Column("location", CODE), Column("quantity", AMOUNT), Column("unit", UNIT))
 _BREW = text(20)
 
 _REGISTERS = (
@@ -71,7 +72,7 @@ _REGISTERS = (
         Column("kind", choice(*Material.Kind.values)),
         Column("unit", choice(*Material.BaseUnit.values)),
         Column("arrives", choice(Disposition.QUARANTINED.value, Disposition.RELEASED.value)),
-        _optional("contents", QUANTITY),
+        _optional("contents", AMOUNT),
         _optional("contents_unit", UNIT),
         names={"code": "material"},
     ),
@@ -88,7 +89,7 @@ _REGISTERS = (
         Column("name", text(120)),
         Column("kind", choice(*(kind.value for kind in Location.INSIDE if kind != Location.Kind.PROCESS))),
         _optional("filling", choice(*Location.Filling.values)),
-        _optional("capacity", QUANTITY),
+        _optional("capacity", AMOUNT),
         _optional("unit", UNIT),
         names={"code": "location"},
     ),
@@ -102,7 +103,7 @@ _EVENTS = (
         Column("material", CODE),
         _new("lot"),
         _optional("supplier_lot", text(60)),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         Column("location", CODE),
         _optional("best_before", DAY),
@@ -154,7 +155,7 @@ _EVENTS = (
         _of_record("contents_lot", LOT, makes=True),
         Column("yeast_lot", LOT),
         Column("location", CODE),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         several_lines=True,
         names={"yeasts": "yeast_lot", "lot": "yeast_lot", "code": "contents_lot"},
@@ -164,7 +165,7 @@ _EVENTS = (
         _of_record("vessel", CODE),
         _of_record("contents_lot", LOT, makes=True),
         *_FROM_A_PLACE,
-        _of_record("volume_after", QUANTITY, required=False),
+        _of_record("volume_after", AMOUNT, required=False),
         _of_record("volume_unit", UNIT, required=False),
         several_lines=True,
         names={"code": "contents_lot"},
@@ -174,7 +175,7 @@ _EVENTS = (
         Column("kind", choice("transfer", "kraeusen", "blend")),
         Column("from_vessel", CODE),
         Column("to_vessel", CODE),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         _optional("loss", QUANTITY),
         _new("contents_lot", required=False),
@@ -183,13 +184,14 @@ _EVENTS = (
     _events(
         "harvests",
         Column("vessel", CODE),
-        Column("beer_quantity", QUANTITY),
+        Column("beer_quantity", AMOUNT),
         Column("beer_unit", UNIT),
         _new("yeast_lot"),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         Column("location", CODE),
         names={
+            "quantity": "beer_quantity",
             "beer_micro": "beer_quantity",
             "yeast_micro": "quantity",
             "yeast_code": "yeast_lot",
@@ -201,12 +203,12 @@ _EVENTS = (
         _of_record("from_vessel", CODE),
         _of_record("to_vessel", CODE),
         _of_record("contents_lot", LOT, makes=True),
-        _of_record("quantity", QUANTITY),
+        _of_record("quantity", AMOUNT),
         _of_record("unit", UNIT),
         _of_record("loss", QUANTITY, required=False),
         _optional("aid_lot", LOT),
         _optional("aid_location", CODE),
-        _optional("aid_quantity", QUANTITY),
+        _optional("aid_quantity", AMOUNT),
         _optional("aid_unit", UNIT),
         several_lines=True,
         names={
@@ -251,7 +253,7 @@ _EVENTS = (
         Column("lot", LOT),
         Column("from_location", CODE),
         Column("to_location", CODE),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         _new("contents_lot", required=False),
         names={"location": "to_location"},
@@ -271,7 +273,7 @@ _EVENTS = (
         Column("lot", LOT),
         Column("location", CODE),
         Column("laboratory", CODE),
-        Column("quantity", QUANTITY),
+        Column("quantity", AMOUNT),
         Column("unit", UNIT),
         _optional("reason", WORDS),
     ),

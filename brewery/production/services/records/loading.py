@@ -12,6 +12,7 @@ from django.conf import settings
 from django.db import DataError, IntegrityError, transaction
 from django.utils import timezone
 
+from brewery.kernel.database.refusals import broken_rule, in_words
 from brewery.kernel.errors import DomainError
 from brewery.kernel.models import User
 from brewery.kernel.services.people import command_line
@@ -96,8 +97,9 @@ class _Load:
         except DomainError as refusal:
             return _problem_of_refusal(record, refusal)
         except (IntegrityError, DataError) as refusal:
-            rule = str(refusal).splitlines()[0]
-            return Problem(record.kind.file, record.line, record.kind.key, f"The database refuses it: {rule}.")
+            rule = broken_rule(refusal)
+            reason = in_words(rule) if rule else f"The database refuses: {str(refusal).splitlines()[0]}."
+            return Problem(record.kind.file, record.line, record.kind.key, reason)
 
     def _load(self, record: Record) -> Problem | None:
         there = self._codes.handed_over_before = record.request_id in self._earlier
@@ -137,13 +139,14 @@ def _problem_of_refusal(record: Record, refusal: DomainError) -> Problem:
     codes = [getattr(fact, "code", fact) for fact in facts if fact]
     line, column = next((found for code in codes if (found := record.place_of(code))), (record.line, ""))
     if not column or refusal.field not in ("lot", "code"):
-        column = record.kind.column_called(refusal.field or "")
+        field = refusal.field or ""
+        column = record.kind.column_called(column.removesuffix("lot") + field, field)
     return Problem(record.kind.file, line, column, str(refusal))
 
 
 def _problem_of_difference(record: Record, difference: Difference) -> Problem:
     column = record.kind.column_called(difference.path, difference.path.rpartition(".")[2])
-    line = record.rows[difference.line].line if difference.line < len(record.rows) else record.line
+    line = record.rows[difference.place].line if difference.of == len(record.rows) else record.line
     reason = f"Record {record.number!r} was loaded before with another content in this column"
     if column == record.kind.key:
         reason = f"Record {record.number!r} was loaded before with another number of lines"

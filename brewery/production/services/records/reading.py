@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -90,6 +91,9 @@ def _lines(file: str, text: str) -> Iterator[Line]:
 
 def _problems_of_header(kind: Kind, header: Sequence[str]) -> Iterator[Problem]:
     known = [column.name for column in kind.columns]
+    if len(header) == 1 and len(re.split("[;\t]", header[0])) > 1:
+        yield Problem(kind.file, 1, "", "Its cells stand apart by semicolons or tabs; save it with commas.")
+        return
     for name in dict.fromkeys(header):
         if name not in known:
             yield Problem(kind.file, 1, name, f"There is no such column; the columns are {', '.join(known)}.")

@@ -17,10 +17,11 @@ _LOT = re.compile(r"inventory\.lot:(\d+)")
 
 @dataclass(frozen=True)
 class Difference:
-    """The first input that is not what it was: the path to it, without the numbers of lines, and which line."""
+    """The first input that is not what it was: the path to it, and where it stands in a list of how many."""
 
     path: str
-    line: int = 0
+    place: int = 0
+    of: int = 0
 
 
 class Earlier:
@@ -57,16 +58,17 @@ class Earlier:
         return self._codes.get(content, content) if isinstance(content, str) else content
 
 
-def _difference(before: Any, after: Any, path: tuple[str, ...] = (), line: int = 0) -> Difference | None:
+def _difference(before: Any, after: Any, path: str = "", place: int = 0, of: int = 0) -> Difference | None:
     if isinstance(before, dict) and isinstance(after, dict):
-        steps: Iterable[tuple[Any, Any, tuple[str, ...], int]] = (
-            (before.get(key), after.get(key), (*path, key), line) for key in sorted(before.keys() | after.keys())
+        names = sorted(before.keys() | after.keys())
+        steps: Iterable[tuple[Any, Any, str, int, int]] = (
+            (before.get(name), after.get(name), f"{path}.{name}".lstrip("."), place, of) for name in names
         )
     elif isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
         pairs = zip(before, after, strict=True)
-        steps = ((one, other, path, at) for at, (one, other) in enumerate(pairs))
+        steps = ((one, other, path, at, len(before)) for at, (one, other) in enumerate(pairs))
     else:
-        return None if before == after else Difference(".".join(path), line)
+        return None if before == after else Difference(path, place, of)
     return next((found for step in steps if (found := _difference(*step))), None)
 
 

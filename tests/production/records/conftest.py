@@ -1,0 +1,30 @@
+"""A folder for papers, and what is to be seen in the record afterwards."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from brewery.production.services.records.loading import load_folder
+from brewery.production.services.records.problems import Problem, RecordsRefused
+from tests.production.records.papers import Papers, write
+
+Told = set[tuple[str, int, str]]
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """An empty folder for papers."""
+    return tmp_path / "papers"
+
+
+@pytest.fixture
+def problems_of(folder: Path) -> Callable[[Papers], list[Problem]]:
+    """Load the papers and return why they are refused; fails where they are not."""
+
+    def load(tables: Papers) -> list[Problem]:
+        with pytest.raises(RecordsRefused) as refused:
+            load_folder(write(folder, tables))
+        return list(refused.value.problems)
+
+    return load

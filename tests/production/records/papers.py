@@ -1,0 +1,167 @@
+"""Papers for tests: a small brewery's records as CSV files, one of every kind, written into any folder.
+
+Each file is a table of text as its people would type it. A test changes cells with `changed` and writes what it wants.
+"""
+
+import csv
+from pathlib import Path
+
+Papers = dict[str, list[dict[str, str]]]
+
+_TABLES = {
+    "people": """
+        person,name,role
+        ada,Ada Brook,receiving
+        ben,Ben Marsh,brewing
+        cleo,Cleo Field,quality
+    """,
+    "materials": """
+        material,name,kind,unit,arrives,contents,contents_unit
+        PILS,Pilsner malt,malt,kg,released,,
+        SAAZ,Saaz pellets,hop,kg,quarantined,,
+        YEAST,House yeast,yeast,kg,released,,
+        AID,Kieselguhr,filter_aid,kg,released,,
+        CROWN,Crown corks,packaging,each,released,,
+        WORT,Wort,wort,L,released,,
+        LAGER,Lager,beer,L,released,,
+        KEG,Lager 50 L keg,packaged,each,released,50,L
+    """,
+    "parties": """
+        party,name,role
+        MALTSTER,Stow Maltings,supplier
+        INN,The Heron,customer
+    """,
+    "locations": """
+        location,name,kind,filling,capacity,unit
+        STORE,Dry store,store,,,
+        COLD,Cold store,store,,,
+        SILO,Silo,silo,mixed,20,t
+        FV1,Fermenter 1,fermenter,,40,hL
+        FV2,Fermenter 2,fermenter,,40,hL
+        BT1,Bright tank,bright_tank,,,
+        BRINK,Yeast brink,brink,,,
+        LAB,Laboratory,laboratory,,,
+    """,
+    "deliveries": """
+        record,happened_at,recorded_by,supplier,note_number,material,lot,supplier_lot,quantity,unit,location,best_before,generation,contents_lot
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,PILS,M1,SM-77,5,t,SILO,2027-03-01,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,SAAZ,H1,,20000,g,STORE,,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,YEAST,Y1,,50,kg,COLD,,1,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,AID,A1,,100,kg,STORE,,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,CROWN,K1,,10000,each,STORE,,,
+        D2,2026-03-02 09:00,ada,MALTSTER,N-2,PILS,M2,,2000,kg,SILO,,,S1
+    """,
+    "decisions": """
+        record,happened_at,recorded_by,lot,decision,reason
+        Q1,2026-03-02 10:00,cleo,H1,released,Aroma is sound
+        Q2,2026-03-09 10:00,cleo,H1,on_hold,Smells of cheese
+    """,
+    "brews": """
+        record,happened_at,recorded_by,brew,beer
+        B1,2026-03-03 06:00,ben,BREW-1,LAGER
+        B2,2026-03-03 12:00,ben,BREW-2,LAGER
+        B3,2026-03-10 09:00,ben,BREW-3,LAGER
+    """,
+    "packaging_runs": """
+        record,happened_at,recorded_by,run,beer
+        R1,2026-03-20 07:00,ben,RUN-1,LAGER
+    """,
+    "draws": """
+        record,happened_at,recorded_by,into,lot,location,quantity,unit,override_reason
+        W1,2026-03-03 06:00,ben,BREW-1,S1,SILO,320,kg,
+        W1,2026-03-03 06:00,ben,BREW-1,H1,STORE,2,kg,
+        W2,2026-03-03 12:00,ben,BREW-2,S1,SILO,300,kg,
+        W3,2026-03-20 07:10,ben,RUN-1,K1,STORE,12,each,
+        W4,2026-03-10 09:00,cleo,BREW-3,H1,STORE,1,kg,The cheese is wanted in this one
+    """,
+    "returns_to_stock": """
+        record,happened_at,recorded_by,out_of,lot,location,quantity,unit,reason
+        T1,2026-03-03 07:00,ben,BREW-1,S1,SILO,20,kg,A sack too many
+    """,
+    "knock_outs": """
+        record,happened_at,recorded_by,brew,wort_material,wort_lot,vessel,quantity,unit,contents_lot
+        O1,2026-03-03 11:00,ben,BREW-1,WORT,W-1,FV1,10,hL,
+        O1,2026-03-03 11:00,ben,BREW-1,WORT,W-1,FV2,500,L,
+        O1,2026-03-03 11:00,ben,BREW-1,WORT,W-1,loss,30,L,
+        O2,2026-03-03 17:00,ben,BREW-2,WORT,W-2,FV1,900,L,F-2
+    """,
+    "pitches": """
+        record,happened_at,recorded_by,vessel,beer,contents_lot,yeast_lot,location,quantity,unit
+        P1,2026-03-03 12:30,ben,FV1,LAGER,F-1,Y1,COLD,9,kg
+    """,
+    "additions": """
+        record,happened_at,recorded_by,vessel,contents_lot,lot,location,quantity,unit,volume_after,volume_unit
+        A1,2026-03-08 09:00,ben,FV1,F-3,H1,STORE,3,kg,1898,L
+    """,
+    "transfers": """
+        record,happened_at,recorded_by,kind,from_vessel,to_vessel,quantity,unit,loss,contents_lot
+        X1,2026-03-10 09:30,ben,kraeusen,FV2,FV1,50,L,1,F-4
+    """,
+    "harvests": """
+        record,happened_at,recorded_by,vessel,beer_quantity,beer_unit,yeast_lot,quantity,unit,location
+        H1,2026-03-09 09:00,ben,FV1,20,L,Y2,22,kg,BRINK
+    """,
+    "filtrations": """
+        record,happened_at,recorded_by,from_vessel,to_vessel,contents_lot,quantity,unit,loss,aid_lot,aid_location,aid_quantity,aid_unit
+        F1,2026-03-19 08:00,ben,FV1,BT1,BB-1,1800,L,20,A1,STORE,2,kg
+    """,
+    "packagings": """
+        record,happened_at,recorded_by,run,vessel,material,packaged_lot,count,loss,loss_unit,location,best_before
+        G1,2026-03-20 09:00,ben,RUN-1,BT1,KEG,KEG-1,10,5,L,STORE,2026-09-20
+    """,
+    "shipments": """
+        record,happened_at,recorded_by,customer,note_number,lot,location,quantity,unit
+        S1,2026-03-21 08:00,ada,INN,L-1,KEG-1,STORE,4,each
+    """,
+    "customer_returns": """
+        record,happened_at,recorded_by,customer,lot,location,quantity,unit,reason
+        C1,2026-03-23 08:00,ada,INN,KEG-1,STORE,1,each,Leaks
+    """,
+    "moves": """
+        record,happened_at,recorded_by,lot,from_location,to_location,quantity,unit
+        V1,2026-03-22 08:00,ada,KEG-1,STORE,COLD,2,each
+        V2,2026-03-25 09:00,ada,KEG-1,STORE,COLD,1,each
+    """,
+    "counts": """
+        record,happened_at,recorded_by,location,lot,counted,unit,reason
+        N1,2026-03-24 08:00,ada,STORE,A1,97.5,kg,A sack was torn
+    """,
+    "destructions": """
+        record,happened_at,recorded_by,lot,location,quantity,unit,reason
+        Z1,2026-03-25 08:00,cleo,KEG-1,STORE,1,each,The leaking one
+    """,
+    "samples": """
+        record,happened_at,recorded_by,lot,location,laboratory,quantity,unit,reason
+        L1,2026-03-24 09:00,cleo,KEG-1,COLD,LAB,1,each,Forcing test
+    """,
+    "reversals": """
+        record,happened_at,recorded_by,reverses_file,reverses_record,reason
+        I1,2026-03-26 08:00,ada,moves,V2,It stayed where it was
+    """,
+}
+
+
+def papers() -> Papers:
+    """Return the records of all files, a dictionary a line."""
+    return {name: list(csv.DictReader(_lines(name))) for name in _TABLES}
+
+
+def write(folder: Path, tables: Papers) -> Path:
+    """The folder holds the tables as CSV files; returns the folder."""
+    folder.mkdir(exist_ok=True)
+    for name, rows in tables.items():
+        with open(folder / f"{name}.csv", "w", encoding="utf-8", newline="") as file:
+            names = dict.fromkeys([*columns(name), *(column for row in rows for column in row)])
+            writer = csv.DictWriter(file, names, restval="", lineterminator="\n")
+            writer.writeheader()
+            writer.writerows(rows)
+    return folder
+
+
+def columns(name: str) -> list[str]:
+    """Return the header of a file."""
+    return _lines(name)[0].split(",")
+
+
+def _lines(name: str) -> list[str]:
+    return [line.strip() for line in _TABLES[name].strip().splitlines()]
