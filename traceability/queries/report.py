@@ -98,7 +98,9 @@ def _places(rows: Iterable[Lying], locations: dict[int, Location]) -> list[Place
 
 
 def in_words(micro: float, unit: str) -> str:
-    """Return an amount for people: whole micro-units are exact, and no more is shown than one."""
+    """Return an amount for people, to a micro-unit; what is there but less than one is never told as nothing."""
+    if 0 < micro < 0.5:
+        return f"< {format_micro(1, unit)} {unit}"
     return f"{format_micro(round(micro), unit)} {unit}"
 
 

@@ -1,0 +1,92 @@
+"""The invented brewery's whole season: it loads through the services, and every answer about it holds together."""
+
+import shlex
+from io import StringIO
+from pathlib import Path
+
+import networkx
+from django.conf import settings
+from django.core.management import call_command
+from django.test import TestCase
+
+from brewery.kernel.models import Request
+from brewery.production.models import Brew, PackagingRun
+from brewery.production.services.records.kinds import KINDS
+from brewery.production.services.records.loading import Tally, load_folder
+from brewery.production.services.records.reading import read_folder
+from inventory.models import Event, Link, Lot
+from inventory.queries.audits import run_audits
+from traceability.queries.graph import Direction
+from traceability.queries.mass_balance import mass_balance
+from traceability.queries.trace import trace
+
+SEASON = Path(settings.BASE_DIR) / "fixtures_demo"
+README = Path(settings.BASE_DIR) / "README.md"
+
+
+class TestSeason(TestCase):
+    """Loaded once for all tests of the class."""
+
+    tallies: list[Tally]
+
+    @classmethod
+    def setUpTestData(cls) -> None:
+        cls.tallies = load_folder(SEASON)
+
+    def records_of(self, name: str) -> int:
+        return next(tally.records for tally in self.tallies if tally.file == f"{name}.csv")
+
+    def test_every_kind_of_file_is_in_it(self) -> None:
+        assert [tally.file for tally in self.tallies] == [kind.file for kind in KINDS.values()]
+
+    def test_every_record_was_asked_for_once(self) -> None:
+        assert Request.objects.count() == len(read_folder(SEASON)) == sum(tally.new for tally in self.tallies)
+
+    def test_every_brew_and_run_is_under_way_or_done(self) -> None:
+        assert Brew.objects.count() == self.records_of("brews")
+        assert PackagingRun.objects.count() == self.records_of("packaging_runs")
+        assert Event.objects.filter(kind=Event.Kind.KNOCK_OUT).count() == self.records_of("knock_outs")
+        assert Event.objects.filter(kind=Event.Kind.PACKAGE).count() == self.records_of("packagings")
+
+    def test_the_ledger_agrees_with_its_postings(self) -> None:
+        assert [finding for _, findings in run_audits() for finding in findings] == []
+
+    def test_a_second_load_finds_all_of_it_there(self) -> None:
+        tallies = load_folder(SEASON)
+        assert sum(tally.new for tally in tallies) == 0
+        assert [tally.already_there for tally in tallies] == [tally.new for tally in self.tallies]
+
+    def test_the_trace_in_the_readme_is_what_the_command_prints(self) -> None:
+        block = README.read_text().split("<!-- keg trace: begin -->")[1].split("<!-- keg trace: end -->")[0]
+        lines = block.strip().removeprefix("```text\n").removesuffix("```").splitlines()
+        command, printed = lines[0], lines[1:]
+        words = shlex.split(command.removeprefix("$ python3 manage.py "))
+        out = StringIO()
+        call_command(*words, stdout=out)
+        assert [line.rstrip() for line in printed] == out.getvalue().splitlines()
+
+    def test_the_mass_balance_of_every_lot_closes(self) -> None:
+        lots = Lot.objects.filter(reversed_by=None).select_related("material")
+        assert len(lots) > 600
+        assert [lot.code for lot in lots if not mass_balance(lot).closes] == []
+
+    def test_the_mass_balance_of_a_malt_closes_at_every_moment_of_its_life(self) -> None:
+        lot = Lot.objects.filter(supplier__isnull=False, links_to_children__isnull=False).earliest("pk")
+        moments = Event.objects.filter(kind=Event.Kind.PACKAGE).values_list("happened_at", flat=True)
+        assert [moment for moment in moments if not mass_balance(lot, as_of=moment).closes] == []
+
+    def test_traces_reach_what_networkx_reaches(self) -> None:
+        links = Link.objects.filter(reversed_by=None).values_list("parent", "child")
+        graph = networkx.DiGraph(list(links))
+        for lot in Lot.objects.filter(pk__in=graph):
+            assert set(trace(lot, Direction.BACK).reached) == networkx.ancestors(graph, lot.pk)
+            assert set(trace(lot, Direction.FORWARD).reached) == networkx.descendants(graph, lot.pk)
+
+    def test_back_and_forward_are_one_relation_read_both_ways(self) -> None:
+        """What of a keg lot is malt, read from the keg, is what of the malt is in the keg, read from the malt."""
+        kegs = [trace(lot, Direction.BACK) for lot in Lot.objects.filter(material__kind="packaged")]
+        for malt in Lot.objects.filter(material__kind="malt", supplier__isnull=False):
+            forward = trace(malt, Direction.FORWARD)
+            for keg in kegs:
+                there, back = forward.amounts.get(keg.subject, 0.0), keg.amounts.get(malt.pk, 0.0)
+                assert abs(there - back) <= 1e-9 * max(there, 1.0)
