@@ -3,7 +3,7 @@
 import logging
 from threading import Event
 
-from django.db import DatabaseError, close_old_connections
+from django.db import InterfaceError, OperationalError, close_old_connections
 
 from brewery.kernel.jobs import registry
 from brewery.kernel.jobs.tasks import run_job
@@ -25,7 +25,7 @@ def run_until(stop: Event) -> None:
         close_old_connections()
         try:
             run_what_is_due(stop)
-        except DatabaseError:
+        except (OperationalError, InterfaceError):
             logger.exception("the job table cannot be used now")
         stop.wait(LOOK_EVERY_S)
 

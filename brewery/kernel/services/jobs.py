@@ -88,7 +88,12 @@ def run(job: Job, work: Callable[..., Any], *, writes: bool = True) -> None:
         logger.warning("%s: another runner has it, what was done here is taken back", job)
     except Exception as error:
         logger.exception("%s: attempt %d failed", job, job.attempts)
-        _put_back(job, f"{type(error).__name__}: {error}"[:LONGEST_ERROR])
+        _put_back(job, _in_words(error))
+
+
+def _in_words(error: Exception) -> str:
+    """Return the error as the database can hold it: PostgreSQL's texts have no place for NUL."""
+    return f"{type(error).__name__}: {error}".replace("\0", "\N{REPLACEMENT CHARACTER}")[:LONGEST_ERROR]
 
 
 def _put_back(job: Job, error: str) -> None:

@@ -7,9 +7,9 @@ import pytest
 import time_machine
 from celery import current_app
 from django.contrib.auth.models import Group
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, OperationalError, transaction
 
-from brewery.kernel.jobs import registry
+from brewery.kernel.jobs import loop, registry
 from brewery.kernel.jobs.loop import run_until, run_what_is_due
 from brewery.kernel.jobs.tasks import run_job, sweep
 from brewery.kernel.models import Job
@@ -144,6 +144,17 @@ def test_a_job_that_fails_once_is_done_the_second_time(clock, job_that):
     assert (job.state, job.attempts, job.result, job.error) == (Job.State.DONE, 2, "now", "")
 
 
+def test_an_error_is_kept_whatever_it_says(clock, job_that):
+    def complain() -> None:
+        raise ValueError("\0" + "x" * 3 * jobs.LONGEST_ERROR)
+
+    job = enqueue(job_that(complain))
+    run_all()
+    job.refresh_from_db()
+    assert job.error.startswith("ValueError: \N{REPLACEMENT CHARACTER}xx")
+    assert len(job.error) == jobs.LONGEST_ERROR
+
+
 def test_a_job_whose_runners_all_died_has_failed(clock, job_that, settings):
     job = enqueue(job_that(found_a_guild), {"name": "guild 1"})
     for _ in range(jobs.MOST_ATTEMPTS):
@@ -271,6 +282,7 @@ def test_every_thread_of_the_web_process_rings_the_same_bells():
     assert found == ["grainward"]
 
 
+@pytest.mark.django_db(transaction=True)
 def test_the_loop_stops_after_the_job_that_was_under_way(job_that):
     stop = Event()
 
@@ -284,3 +296,20 @@ def test_the_loop_stops_after_the_job_that_was_under_way(job_that):
     run_until(stop)
     assert guilds() == ["guild 1"]
     assert [job.state for job in Job.objects.order_by("pk")] == [Job.State.DONE, Job.State.WAITING]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_loop_outlives_a_database_that_is_away_for_a_while(job_that, monkeypatch):
+    stop, tries = Event(), []
+
+    def away_at_first(told: Event) -> int:
+        tries.append(told)
+        if len(tries) == 1:
+            raise OperationalError("the connection was closed")
+        stop.set()
+        return run_what_is_due(told)
+
+    monkeypatch.setattr(loop, "LOOK_EVERY_S", 0)
+    monkeypatch.setattr(loop, "run_what_is_due", away_at_first)
+    run_until(stop)
+    assert tries == [stop, stop]
