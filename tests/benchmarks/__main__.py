@@ -1,0 +1,29 @@
+"""`python -m tests.benchmarks make|run`: make a history, or measure on all of them and print the table."""
+
+import argparse
+import sys
+
+from tests.benchmarks import databases
+
+
+def main(arguments: list[str]) -> None:
+    """Do what was asked on the command line."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
+    parser.add_argument("--database", default=databases.DEFAULT, help="where histories lie; their names are added")
+    commands = parser.add_subparsers(dest="command", required=True)
+    make = commands.add_parser("make", help="make one history anew")
+    make.add_argument("--links", type=int, default=100_000)
+    make.add_argument("--reconvergent", action="store_true", help="more moves between silos, fewer clean-outs")
+    run = commands.add_parser("run", help="make the histories that are missing, measure, print the table")
+    run.add_argument("--lots", type=int, default=100, help="how many lots are traced")
+    chosen = parser.parse_args(arguments)
+    databases.set_up(chosen.database)
+    from tests.benchmarks import making, report  # the models can be imported only now
+
+    if chosen.command == "make":
+        making.make(databases.History(chosen.database, chosen.links, chosen.reconvergent))
+    else:
+        report.run(chosen.database, chosen.lots)
+
+
+main(sys.argv[1:])
