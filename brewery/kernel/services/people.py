@@ -2,7 +2,9 @@
 
 from uuid import UUID
 
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
+from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 
 from brewery.kernel.access import Role
@@ -26,6 +28,16 @@ def add_person(*, username: str, name: str, role: str, actor: User, request_id: 
     return person
 
 
+def give_password(*, person: User, password: str) -> None:
+    """The person signs in with this password from now on. Raises InvalidInput for one that is too easily guessed."""
+    try:
+        validate_password(password, person)
+    except ValidationError as wrong:
+        raise InvalidInput(field="password", value="...", problem=" ".join(wrong.messages)) from wrong
+    person.set_password(password)
+    person.save(update_fields=["password"])
+
+
 def _make(username: str, name: str) -> User:
     first, _, last = name.rpartition(" ")
     person = User(username=username, first_name=first, last_name=last)
@@ -41,7 +53,8 @@ def _make(username: str, name: str) -> User:
 
 def command_line() -> User:
     """Return the actor of what nobody signed in to do: commands on the server itself. It cannot sign in."""
+    no_password = {"password": make_password(None), "is_active": False}
     person, _ = User.objects.get_or_create(
-        username=COMMAND_LINE, defaults={"first_name": "Command", "last_name": "line", "is_active": False}
+        username=COMMAND_LINE, defaults={"first_name": "Command", "last_name": "line", **no_password}
     )
     return person
