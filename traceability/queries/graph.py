@@ -67,6 +67,13 @@ def steps_from(
     """
     if not starts or not kinds:
         return []
+    return [Step._make(row) for row in _rows(*question(starts, direction, kinds, as_of))]
+
+
+def question(
+    starts: Collection[int], direction: Direction, kinds: Collection[Link.Kind], as_of: datetime | None
+) -> tuple[str, list[Any]]:
+    """Return the recursive question and its parameters."""
     near, far = ("child_id", "parent_id") if direction is Direction.BACK else ("parent_id", "child_id")
     narrowed = len(set(kinds)) < len(ALL_KINDS)
     sql = _REACHED.format(
@@ -79,7 +86,7 @@ def steps_from(
     )
     narrow: list[Any] = [int(kind) for kind in kinds] if narrowed else []
     narrow += [_moment(as_of)] if as_of else []
-    return [Step._make(row) for row in _rows(sql, [*starts, *narrow, *narrow])]
+    return sql, [*starts, *narrow, *narrow]
 
 
 class Sizes(NamedTuple):
