@@ -218,6 +218,15 @@ def test_what_needs_a_refused_record_says_so(problems_of):
     assert told["decisions.csv", 2] == "'H1' was to come from deliveries.csv, line 3, which is refused."
 
 
+def test_what_only_the_database_refuses_is_told_in_words(problems_of, folder):
+    """A party's place in the ledger bears a code made of the party's; somebody gave it to a store before."""
+    place = {"location": "supplier:HOPYARD", "name": "A store", "kind": "store"}
+    load_folder(write(folder, {"locations": [place]}))
+    (problem,) = problems_of({"parties": [{"party": "HOPYARD", "name": "Hop yard", "role": "supplier"}]})
+    assert (problem.file, problem.line, problem.column) == ("parties.csv", 2, "party")
+    assert problem.reason.startswith("The database refuses: ")
+
+
 def test_after_many_refusals_the_rest_is_not_tried(folder, monkeypatch):
     monkeypatch.setattr(loading, "MOST_REFUSALS", 2)
     tables = papers()

@@ -108,6 +108,20 @@ def test_a_file_beyond_all_measure_is_not_even_opened(tmp_path, monkeypatch):
     assert "Split it" in problem.reason
 
 
+@pytest.mark.parametrize(
+    "make",
+    [lambda path: path.mkdir(), lambda path: path.symlink_to("elsewhere.csv")],
+    ids=["a folder", "a link to nothing"],
+)
+def test_what_bears_the_name_of_a_file_and_is_none_is_told(tmp_path, make):
+    make(tmp_path / "moves.csv")
+    with pytest.raises(RecordsRefused) as refused:
+        read_folder(tmp_path)
+    (problem,) = refused.value.problems
+    assert (problem.file, problem.line) == ("moves.csv", 0)
+    assert problem.reason.startswith("It cannot be read: ")
+
+
 def test_ten_thousand_lines_are_read(tmp_path):
     lines = (GOOD.replace("V1", f"V{number}") for number in range(10_000))
     assert len(read_file(moves_file(tmp_path, HEADER + "".join(lines)), MOVES).records) == 10_000

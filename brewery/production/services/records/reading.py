@@ -39,7 +39,7 @@ def read_folder(folder: Path) -> list[Record]:
     records: list[Record] = []
     for kind in KINDS.values():
         path = folder / kind.file
-        if path.is_file():
+        if path.exists() or path.is_symlink():
             read = read_file(path, kind)
             problems.extend(read.problems)
             records.extend(read.records)
