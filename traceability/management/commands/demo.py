@@ -58,7 +58,8 @@ def refuse_taken(port: int) -> None:
         try:
             probe.bind((HOST, port))
         except (OSError, OverflowError) as refused:
-            raise CommandError(f"Port {port} cannot be used ({refused}): choose another with --port.") from refused
+            why = getattr(refused, "strerror", None) or refused
+            raise CommandError(f"Port {port} cannot be used ({why}): choose another with --port.") from refused
 
 
 def serve(port: int) -> None:
