@@ -163,7 +163,7 @@ class Brewhouse:
         note: str = "1",
         **facts: Any,
     ) -> Event:
-        line = deliveries.DeliveryLine(
+        line = deliveries.ReceivedLot(
             self.material(material), lot, micro(quantity), self.place(place), **_yeast_is_young(material, facts)
         )
         return deliveries.receive_delivery(

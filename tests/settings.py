@@ -8,6 +8,8 @@ from brewery.project.settings import CACHES, INSTALLED_APPS, MIDDLEWARE
 INSTALLED_APPS = [*INSTALLED_APPS, "zeal"]
 MIDDLEWARE = ["zeal.middleware.zeal_middleware", *MIDDLEWARE]
 ZEAL_RAISE = True
+# Django reads the session once to find who it is, and again to end it.
+ZEAL_ALLOWLIST = [{"model": "sessions.Session", "field": "get()"}]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},

@@ -1,6 +1,7 @@
 """Problem details: every refusal of the API is `application/problem+json` (RFC 9457), and says what to do next."""
 
 import logging
+import math
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
@@ -111,5 +112,5 @@ def _refused_by_framework(error: exceptions.APIException) -> Response:
     if challenge := getattr(error, "auth_header", None):
         answer["WWW-Authenticate"] = challenge
     if wait := getattr(error, "wait", None):
-        answer["Retry-After"] = str(int(wait) + 1)
+        answer["Retry-After"] = str(math.ceil(wait))
     return answer

@@ -35,7 +35,7 @@ def once(action: str, returns: type[Result]) -> Callable[[Callable[P, Result]], 
             content = {key: plain(value) for key, value in kwargs.items() if key not in ("actor", "request_id")}
             with transaction.atomic():
                 if not _claim(request_id, action, actor, content):
-                    return _answer_again(request_id, action, content, returns)
+                    return _answer_again(request_id, action, actor, content, returns)
                 result = service(*args, **kwargs)
                 Request.objects.filter(pk=request_id).update(result_id=result.pk)
             return result
@@ -67,10 +67,12 @@ def _claim(request_id: UUID, action: str, actor: User, content: dict[str, Any]) 
         return bool(cursor.rowcount == 1)
 
 
-def _answer_again(request_id: UUID, action: str, content: dict[str, Any], returns: type[Result]) -> Result:
+def _answer_again(request_id: UUID, action: str, actor: User, content: dict[str, Any], returns: type[Result]) -> Result:
     earlier = Request.objects.get(pk=request_id)
     if earlier.action != action:
         raise RequestIdReused(field="request_id", request_id=request_id, field_name="action")
+    if earlier.actor_id != actor.pk:
+        raise RequestIdReused(field="request_id", request_id=request_id, field_name="person")
     for name in sorted(earlier.content.keys() | content.keys()):
         if earlier.content.get(name) != content.get(name):
             raise RequestIdReused(field=name, request_id=request_id, field_name=name)
