@@ -1,0 +1,357 @@
+"""Random histories of a brewery: each step is done through the services and told to the model, and can be told again.
+
+A history is the same for the same seed. Whatever a step needs (an empty tank, yeast, something to ship) it looks up in
+the model; a step for which nothing is there is left out.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from random import Random
+
+from inventory.models import Event
+from tests.brewhouse import Brewhouse
+from tests.model import Model, Part
+
+MICRO = 1_000_000
+TANKS = ("FV1", "FV2", "BT1")
+STORES = ("STORE", "COLD")
+STOCK = (*STORES, "SILO1", "SILO2", "BRINK1")
+CAPACITY = 4_000 * MICRO
+RAW = {
+    "PILS": ("kg", ("SILO1", "SILO1", "SILO2", "STORE")),
+    "SAAZ": ("kg", STORES),
+    "YEAST": ("kg", ("COLD",)),
+    "GYPSUM": ("kg", ("STORE",)),
+    "ISINGLASS": ("L", ("COLD",)),
+    "KIESELGUHR": ("kg", ("STORE",)),
+    "CROWN": ("each", ("STORE",)),
+}
+UNITS = {**{code: unit for code, (unit, _) in RAW.items()}, "WORT": "L", "LAGER": "L", "KEG50": "each"}
+
+Told = Callable[[Model], None]
+
+
+@dataclass
+class Step:
+    """Something that happened: when, and how to tell it to a model."""
+
+    hours: float
+    told: Told
+    event: Event | None
+    is_alone: bool = True
+
+
+@dataclass
+class History:
+    """A brewery's record being made, in the services and in the model at once."""
+
+    house: Brewhouse
+    random: Random
+    model: Model = field(default_factory=Model)
+    steps: list[Step] = field(default_factory=list)
+    hours: float = 0.0
+    made: int = 0
+
+    def play(self, count: int) -> None:
+        """Do so many random steps after a first delivery of each raw material."""
+        for material in RAW:
+            self.receive(material)
+        for _ in range(count):
+            self.random.choices([step for step, _ in STEPS], [weight for _, weight in STEPS])[0](self)
+
+    def told_until(self, hours: float) -> Model:
+        """Return a model to which only what had happened by then was told."""
+        model = Model()
+        for step in self.steps:
+            if step.hours <= hours:
+                step.told(model)
+        return model
+
+    # Ways to choose
+
+    def code(self, letter: str) -> str:
+        self.made += 1
+        return f"{letter}{self.made}"
+
+    def amount(self, most: int) -> int:
+        """Some of it, all of it now and then, down to odd micro-units."""
+        if most <= 1 or self.random.random() < 0.2:
+            return most
+        return max(1, round(most * self.random.choice((0.1, 0.3, 0.5, 0.9)))) - self.random.choice((0, 0, 1)) or 1
+
+    def text(self, micro: int, material: str) -> str:
+        return f"{micro // MICRO}.{micro % MICRO:06d} {UNITS[material]}"
+
+    def lines(self, parts: list[Part]) -> list[tuple[str, str, str]]:
+        return [(lot, place, self.text(quantity, self.model.material[lot])) for lot, place, quantity in parts]
+
+    def stocked(self, *materials: str, places: tuple[str, ...] = STOCK) -> Part | None:
+        """Something of these materials that lies in stock."""
+        there = [
+            (lot, place, quantity)
+            for (lot, place), quantity in self.model.lying().items()
+            if place in places and self.model.material[lot] in materials
+        ]
+        return self.random.choice(there) if there else None
+
+    def tank(self, *, empty: bool) -> str | None:
+        fitting = [tank for tank in TANKS if (self.model.contents(tank) is None) == empty]
+        return self.random.choice(fitting) if fitting else None
+
+    def room(self, tank: str) -> int:
+        held = self.model.contents(tank)
+        return CAPACITY - (self.model.held[held, tank] if held else 0)
+
+    def happened(self, told: Told, event: Event | None, *, is_alone: bool = True) -> None:
+        self.steps.append(Step(self.hours, told, event, is_alone))
+        told(self.model)
+
+    def later(self) -> float:
+        self.hours += self.random.choice((0.25, 1, 7, 30))
+        return self.hours
+
+    # Steps
+
+    def receive(self, material: str | None = None) -> None:
+        material = material or self.random.choice(list(RAW))
+        place = self.random.choice(RAW[material][1])
+        quantity, lot, hours = (
+            self.random.randrange(50, 900) * MICRO + self.random.randrange(3),
+            self.code("R"),
+            self.later(),
+        )
+        refills = place == "SILO1" and self.model.contents(place) is not None
+        contents = self.code("S") if refills else ""
+        event = self.house.deliver(
+            material, lot, self.text(quantity, material), place, hours=hours, contents_code=contents
+        )
+        generation = 1 if material == "YEAST" else None
+        if refills:
+            self.happened(lambda model: model.refill(lot, material, place, quantity, contents), event)
+        else:
+            self.happened(lambda model: model.receive(lot, material, place, quantity, generation), event)
+
+    def move(self) -> None:
+        part = self.stocked("SAAZ", "PILS", "YEAST", places=(*STORES, "BRINK1"))
+        if part:
+            lot, origin, most = part
+            target = self.random.choice([place for place in STORES if place != origin])
+            quantity, hours = self.amount(most), self.later()
+            event = self.house.move(lot, origin, target, self.text(quantity, self.model.material[lot]), hours=hours)
+            self.happened(lambda model: model.move(lot, origin, target, quantity), event)
+
+    def brew(self) -> None:
+        """Draw, bring something back perhaps, and knock out into one tank or two."""
+        code, hours = self.code("B"), self.later()
+        wanted = [self.stocked(material) for material in ("PILS", "SAAZ", "GYPSUM") if self.random.random() < 0.8]
+        parts = [(lot, place, self.amount(most)) for lot, place, most in filter(None, wanted)]
+        if not parts:
+            return
+        brew = self.house.start_brew(code, hours=hours)
+        event = self.house.draw(brew, *self.lines(parts), hours=hours)
+        self.happened(lambda model: [model.move(lot, place, code, part) for lot, place, part in parts] and None, event)
+        if self.random.random() < 0.3:
+            lot, _, drawn = self.random.choice(parts)
+            back, hours = self.amount(drawn), self.later()
+            event = self.house.bring_back(brew, *self.lines([(lot, "STORE", back)]), hours=hours)
+            self.happened(lambda model: model.move(lot, code, "STORE", back), event)
+        if self.random.random() < 0.9 and any(self.model.held[lot, code] for lot, _, _ in parts):
+            self._knock_out(code)
+
+    def _knock_out(self, code: str) -> None:
+        wort, hours, loss = self.code("W"), self.later(), self.random.randrange(40) * MICRO
+        fills: list[tuple[str, int, str]] = []
+        for tank in self.random.sample(TANKS, self.random.choice((1, 1, 2))):
+            if self.room(tank) > 100 * MICRO:
+                occupied = self.model.contents(tank) is not None
+                volume = min(self.room(tank), self.random.randrange(100, 1500) * MICRO)
+                fills.append((tank, volume, self.code("T") if occupied else ""))
+        if not fills:
+            return
+        event = self.house.knock_out(
+            self.house.brew(code),
+            wort,
+            {tank: (self.text(volume, "WORT"), contents) for tank, volume, contents in fills},
+            loss=self.text(loss, "WORT"),
+            hours=hours,
+        )
+        is_alone = not any(contents for _, _, contents in fills)
+        self.happened(lambda model: model.knock_out(code, wort, fills, loss), event, is_alone=is_alone)
+
+    def pitch(self) -> None:
+        tank, yeast = self.tank(empty=False), self.stocked("YEAST")
+        if tank and yeast:
+            code, hours = self.code("T"), self.later()
+            part = (yeast[0], yeast[1], self.amount(yeast[2]))
+            event = self.house.pitch(tank, code, *self.lines([part]), hours=hours)
+            self.happened(lambda model: _pour(model, code, "LAGER", tank, [part]), event)
+
+    def add(self) -> None:
+        tank, addition = self.tank(empty=False), self.stocked("SAAZ", "ISINGLASS", "GYPSUM")
+        if tank and addition:
+            code, hours = self.code("T"), self.later()
+            part = (addition[0], addition[1], self.amount(addition[2]))
+            material = self.model.material[str(self.model.contents(tank))]
+            event = self.house.add(tank, code, *self.lines([part]), hours=hours)
+            self.happened(lambda model: _pour(model, code, material, tank, [part]), event)
+
+    def transfer(self) -> None:
+        origin = self.tank(empty=False)
+        if origin is None:
+            return
+        target = self.random.choice([tank for tank in TANKS if tank != origin])
+        lot, held = str(self.model.contents(origin)), self.model.contents(target)
+        most = min(self.model.held[lot, origin], self.room(target))
+        if most < 10 * MICRO:
+            return
+        whole, hours = self.amount(most), self.later()
+        loss = whole // 50 if self.random.random() < 0.5 else 0
+        quantity = whole - loss
+        blends = held is not None and held != lot
+        code = self.code("T") if blends else ""
+        event = self.house.transfer(
+            origin,
+            target,
+            self.text(quantity, "LAGER"),
+            loss=self.text(loss, "LAGER"),
+            contents=code,
+            kind=self.random.choice(("blend", "kraeusen", "transfer")) if blends else "transfer",
+            hours=hours,
+        )
+
+        def told(model: Model) -> None:
+            if blends:
+                into = str(model.contents(target))
+                parts = [(into, target, model.held[into, target]), (lot, origin, quantity)]
+                model.mix(code, model.material[into], parts, target)
+            else:
+                model.move(lot, origin, target, quantity)
+            model.move(lot, origin, "loss", loss)
+
+        self.happened(told, event)
+
+    def harvest(self) -> None:
+        tanks = [tank for tank in TANKS if self.model.contents(tank) in self.model.generation]
+        if tanks:
+            tank = self.random.choice(tanks)
+            contents = str(self.model.contents(tank))
+            beer, yeast, hours = self.amount(self.model.held[contents, tank] // 10 or 1), self.code("Y"), self.later()
+            quantity = self.random.randrange(1, 60) * MICRO
+            place = "BRINK1" if self.model.contents("BRINK1") is None else "COLD"
+            event = self.house.harvest(
+                tank, self.text(beer, "LAGER"), yeast, self.text(quantity, "YEAST"), place, hours=hours
+            )
+            self.happened(lambda model: model.harvest(tank, beer, yeast, quantity, place), event)
+
+    def filter(self) -> None:
+        origin, target, aid = self.tank(empty=False), self.tank(empty=True), self.stocked("KIESELGUHR")
+        if origin and target and aid:
+            lot, code, hours = str(self.model.contents(origin)), self.code("T"), self.later()
+            goes = self.amount(self.model.held[lot, origin])
+            loss = goes // 100
+            part = (aid[0], aid[1], self.amount(min(aid[2], 5 * MICRO)))
+            event = self.house.filter(
+                origin,
+                target,
+                code,
+                self.text(goes - loss, "LAGER"),
+                *self.lines([part]),
+                loss=self.text(loss, "LAGER"),
+                hours=hours,
+            )
+            self.happened(
+                lambda model: model.mix(
+                    *(code, model.material[lot], [(lot, origin, goes)], target),
+                    volume=goes - loss,
+                    loss=loss,
+                    carried=[part],
+                ),
+                event,
+            )
+
+    def package(self) -> None:
+        tank, crowns = self.tank(empty=False), self.stocked("CROWN")
+        if tank and crowns:
+            contents = str(self.model.contents(tank))
+            most = self.model.held[contents, tank] // (50 * MICRO)
+            if not most:
+                return
+            count = self.random.randrange(1, most + 1)
+            loss = self.amount(rest) if (rest := self.model.held[contents, tank] - count * 50 * MICRO) else 0
+            run_code, code, hours = self.code("P"), self.code("K"), self.later()
+            part = (crowns[0], crowns[1], self.amount(min(crowns[2], 400 * MICRO)))
+            run = self.house.start_run(run_code, hours=hours)
+            drawn = self.house.draw(run, *self.lines([part]), hours=hours)
+            self.happened(lambda model: model.move(part[0], part[1], run_code, part[2]), drawn)
+            event = self.house.package(run, tank, code, count, loss=self.text(loss, "LAGER"), hours=self.later())
+            self.happened(lambda model: model.package(run_code, tank, code, "KEG50", count, 50 * MICRO, loss), event)
+
+    def ship(self) -> None:
+        part = self.stocked("KEG50")
+        if part:
+            lot, place, most = part
+            customer, quantity, hours = self.random.choice(("INN", "MARKET")), self.amount(most), self.later()
+            event = self.house.ship(customer, *self.lines([(lot, place, quantity)]), hours=hours)
+            self.happened(lambda model: model.move(lot, place, f"customer:{customer}", quantity), event)
+
+    def take_back(self) -> None:
+        customer = self.random.choice(("INN", "MARKET"))
+        part = self.stocked("KEG50", places=(f"customer:{customer}",))
+        if part:
+            lot, place, most = part
+            quantity, hours = self.amount(most), self.later()
+            event = self.house.take_back(customer, *self.lines([(lot, "COLD", quantity)]), hours=hours)
+            self.happened(lambda model: model.move(lot, place, "COLD", quantity), event)
+
+    def count(self) -> None:
+        """A count or gauge, up or down."""
+        part = self.stocked(*UNITS, places=(*STOCK, *TANKS))
+        if part:
+            lot, place, held = part
+            found = held + self.random.choice((-1, 1)) * self.random.randrange(held // 5 + 1)
+            if place in TANKS:
+                found = min(found, CAPACITY)
+            hours = self.later()
+            event = self.house.count(lot, place, self.text(found, self.model.material[lot]), hours=hours)
+            self.happened(lambda model: model.count(lot, place, found), event)
+
+    def destroy(self) -> None:
+        part = self.stocked(*UNITS)
+        if part:
+            lot, place, most = part
+            quantity, hours = self.amount(most), self.later()
+            event = self.house.destroy(lot, place, self.text(quantity, self.model.material[lot]), hours=hours)
+            self.happened(lambda model: model.move(lot, place, "destroyed", quantity), event)
+
+    def reverse(self) -> None:
+        """The last step was a mistake. What made two events at once is left alone."""
+        last = self.steps[-1]
+        if last.event and last.is_alone:
+            self.house.reverse(last.event)
+            self.steps.pop()
+            self.model = self.told_until(self.hours)
+
+
+def _pour(model: Model, code: str, material: str, tank: str, parts: list[Part]) -> None:
+    """The tank's contents and some additions become new contents of the same volume."""
+    held = str(model.contents(tank))
+    volume = model.held[held, tank]
+    model.mix(code, material, [(held, tank, volume), *parts], tank, volume=volume)
+
+
+STEPS: tuple[tuple[Callable[[History], None], int], ...] = (
+    (History.receive, 4),
+    (History.move, 2),
+    (History.brew, 6),
+    (History.pitch, 4),
+    (History.add, 3),
+    (History.transfer, 4),
+    (History.harvest, 3),
+    (History.filter, 2),
+    (History.package, 4),
+    (History.ship, 3),
+    (History.take_back, 1),
+    (History.count, 2),
+    (History.destroy, 1),
+    (History.reverse, 1),
+)
