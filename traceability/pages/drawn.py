@@ -33,6 +33,7 @@ class ShownTrace:
     heading: str
     empty: str
     amount_heading: str
+    shows_suppliers: bool
     drawing: SafeString
     outline: str
     rows: list[ShownRow]
@@ -62,6 +63,7 @@ def drawn_trace(report: Report) -> ShownTrace:
         heading=heading,
         empty=empty,
         amount_heading=amount_heading,
+        shows_suppliers=way is Direction.BACK,
         # The drawing escapes every text that it is given.
         drawing=mark_safe(draw(nodes, links)),  # noqa: S308
         outline=outline(nodes, links),
@@ -97,7 +99,7 @@ def _detail(amount: str, places: Sequence[Place]) -> str:
     lies_at = [place.location for place in places if place.location.kind in _LIES_AT]
     if not lies_at:
         return amount
-    return f"{amount} · lies at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
+    return f"{amount} · at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
 
 
 def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:

@@ -9,9 +9,10 @@ from django.http import Http404
 from django.urls import reverse
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import aware, on_the_wall
+from brewery.kernel.clock import aware
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.facts import Fact
+from brewery.kernel.templatetags.shell import day_text, moment_text
 from inventory.models import Link, Lot
 from inventory.queries.ledger import ledger_of
 from traceability.pages.drawn import drawn_trace
@@ -80,7 +81,7 @@ def facts_of(lot: Lot) -> list[Fact]:
     """Return what is known of a lot, label by label."""
     facts = [
         Fact("Material", f"{lot.material.name} ({lot.material.get_kind_display()})"),
-        Fact("Made or received", on_the_wall(lot.made_at)),
+        Fact("Made or received", moment_text(lot.made_at)),
         Fact("Recorded by", lot.made_by.actor.get_full_name() or lot.made_by.actor.get_username()),
     ]
     if lot.supplier:
@@ -88,7 +89,7 @@ def facts_of(lot: Lot) -> list[Fact]:
     if lot.made_by.reference:
         facts.append(Fact("Reference", lot.made_by.reference))
     if lot.best_before:
-        facts.append(Fact("Best before", lot.best_before.isoformat()))
+        facts.append(Fact("Best before", day_text(lot.best_before)))
     if lot.generation is not None:
         facts.append(Fact("Yeast generation", str(lot.generation)))
     return facts

@@ -1,6 +1,7 @@
 """What the templates of every app may use: navigation, moments, quantities, and boxes that scroll."""
 
 from datetime import date, datetime
+from fractions import Fraction
 
 from django import template
 from django.contrib.auth.models import AnonymousUser
@@ -11,14 +12,22 @@ from django.utils.safestring import SafeString
 
 from brewery.kernel.models import User
 from brewery.kernel.pages.navigation import ShownEntry, entries_for
-from brewery.science.units import format_micro
+from brewery.science.units import format_micro, from_micro
 
 register = template.Library()
 
 PLACES_SHOWN = 3
 """Grams, millilitres: finer than any scale or meter of a brewery reads."""
 
+LEAST_SHOWN = "0.001"
+"""The least that those places can tell from nothing."""
+
+LEAST_PERCENT = 0.01
+
+PERCENT_PLACES = 2
+
 THIN_SPACE = "\N{NARROW NO-BREAK SPACE}"
+FIXED_SPACE = "\N{NO-BREAK SPACE}"
 
 
 @register.simple_tag(takes_context=True)
@@ -32,16 +41,39 @@ def navigation(context: Context) -> list[ShownEntry]:
 
 @register.filter
 def quantity(micro: int | float, unit: str) -> str:
-    """Return a quantity for people: in `unit`, rounded to three decimals, thousands set apart. Not exact."""
-    whole_micro = round(micro)
-    shortest = format_micro(whole_micro, unit)
-    whole, _, places = shortest.partition(".")
+    """Return a quantity for people: in `unit`, rounded to three decimals, thousands set apart. Not exact.
+
+    What would round to nothing, and is not nothing, is told as less than the least that is shown.
+    """
+    number = _number(round(micro), unit)
+    if number in ("0", "-0") and micro:
+        number = _almost_nothing(micro, PLACES_SHOWN)
+    return f"{number}{FIXED_SPACE}{unit}"
+
+
+@register.filter
+def percent(value: float) -> str:
+    """Return a percentage with two decimals; what would round to nothing, and is not nothing, as less than the least."""
+    number = f"{value:.{PERCENT_PLACES}f}"
+    if value and not float(number):
+        number = _almost_nothing(value, PERCENT_PLACES)
+    return f"{number}{FIXED_SPACE}%"
+
+
+def _number(micro: int, unit: str) -> str:
+    """Return the number alone, without what its unit is."""
+    whole, _, places = format_micro(micro, unit).partition(".")
     if len(places) > PLACES_SHOWN:
-        whole, _, places = format_micro(whole_micro, unit, PLACES_SHOWN).partition(".")
+        whole, _, places = format_micro(micro, unit, PLACES_SHOWN).partition(".")
     number = f"{int(whole):,}".replace(",", THIN_SPACE)
     sign = "-" if whole.startswith("-") and not number.startswith("-") else ""
     fraction = f".{places.rstrip('0')}" if places.rstrip("0") else ""
-    return f"{sign}{number}{fraction}\N{NO-BREAK SPACE}{unit}"
+    return f"{sign}{number}{fraction}"
+
+
+def _almost_nothing(value: float, places: int) -> str:
+    least = f"{10**-places:.{places}f}"
+    return f"<{FIXED_SPACE}{least}" if value > 0 else f">{FIXED_SPACE}-{least}"
 
 
 @register.simple_tag
@@ -49,8 +81,7 @@ def moment(value: datetime | None) -> SafeString | str:
     """Return a moment in the zone of the page, also in a form for machines; nothing for None."""
     if value is None:
         return ""
-    local = timezone.localtime(value)
-    return format_html('<time datetime="{}">{}</time>', local.isoformat(), formats.date_format(local, "j M Y, H:i"))
+    return format_html('<time datetime="{}">{}</time>', timezone.localtime(value).isoformat(), moment_text(value))
 
 
 @register.simple_tag
@@ -58,7 +89,17 @@ def day(value: date | None) -> SafeString | str:
     """Return a calendar day, also in a form for machines; nothing for None."""
     if value is None:
         return ""
-    return format_html('<time datetime="{}">{}</time>', value.isoformat(), formats.date_format(value, "j M Y"))
+    return format_html('<time datetime="{}">{}</time>', value.isoformat(), day_text(value))
+
+
+def moment_text(value: datetime) -> str:
+    """Return a moment in the zone of the page, in words."""
+    return formats.date_format(timezone.localtime(value), "j M Y, H:i")
+
+
+def day_text(value: date) -> str:
+    """Return a calendar day in words."""
+    return formats.date_format(value, "j M Y")
 
 
 @register.simple_block_tag

@@ -4,7 +4,7 @@ import pytest
 from django.template import Context, Template
 from django.utils import timezone
 
-from brewery.kernel.templatetags.shell import day, moment, quantity
+from brewery.kernel.templatetags.shell import day, moment, percent, quantity
 
 THIN, FIXED = "\N{NARROW NO-BREAK SPACE}", "\N{NO-BREAK SPACE}"
 
@@ -23,10 +23,22 @@ THIN, FIXED = "\N{NARROW NO-BREAK SPACE}", "\N{NO-BREAK SPACE}"
         (118_000_000_000, "hL", f"1{THIN}180{FIXED}hL"),
         (33_888_999.4, "kg", f"33.889{FIXED}kg"),
         (24_000_000, "each", f"24{FIXED}each"),
+        (500, "kg", f"<{FIXED}0.001{FIXED}kg"),
+        (501, "kg", f"0.001{FIXED}kg"),
+        (0.2, "kg", f"<{FIXED}0.001{FIXED}kg"),
+        (-1, "L", f">{FIXED}-0.001{FIXED}L"),
     ],
 )
 def test_a_quantity_is_shown_with_three_decimals_at_most_and_its_thousands_apart(micro, unit, shown):
     assert quantity(micro, unit) == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [(0, "0.00"), (100, "100.00"), (12.345, "12.35"), (0.01, "0.01"), (0.004, f"<{FIXED}0.01")],
+)
+def test_a_part_is_shown_in_hundredths_of_a_per_cent(value, shown):
+    assert percent(value) == f"{shown}{FIXED}%"
 
 
 def test_a_moment_is_told_by_the_clock_of_the_page():
