@@ -158,7 +158,6 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
-    "SORT_OPERATIONS": False,
     "ENUM_NAME_OVERRIDES": {
         "MaterialKind": "inventory.models.Material.Kind",
         "LocationKind": "inventory.models.Location.Kind",

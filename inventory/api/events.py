@@ -3,7 +3,7 @@
 from typing import Any, ClassVar
 
 import django_filters
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from rest_framework import serializers
 
 from brewery.kernel.access import Right
@@ -100,9 +100,8 @@ class EventFilters(django_filters.FilterSet):
 
     def with_location(self, events: QuerySet[Event], name: str, code: str) -> QuerySet[Event]:
         """Return the events in which something left the location or came to it."""
-        left = Posting.objects.filter(from_location__code=code).values("event")
-        came = Posting.objects.filter(to_location__code=code).values("event")
-        return events.filter(pk__in=left.union(came, all=True))
+        either = Q(from_location__code=code) | Q(to_location__code=code)
+        return events.filter(pk__in=Posting.objects.filter(either).values("event"))
 
 
 class Events(RecordList):

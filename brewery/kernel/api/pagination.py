@@ -4,6 +4,7 @@ import re
 from typing import Any
 
 from django.core.exceptions import ValidationError as NotAValue
+from django.core.validators import ProhibitNullCharactersValidator
 from django.db.models import Field, Model, QuerySet
 from rest_framework.exceptions import NotFound, ValidationError
 from rest_framework.pagination import CursorPagination
@@ -45,6 +46,7 @@ class RecordPagination(CursorPagination):
         try:
             cursor = super().decode_cursor(request)
             if cursor and cursor.position is not None:
+                ProhibitNullCharactersValidator()(cursor.position)
                 self._position.run_validators(self._position.to_python(cursor.position))
         except (NotFound, NotAValue) as error:
             raise ValidationError({"cursor": "Take the next page's address from the answer as it is."}) from error

@@ -10,6 +10,7 @@ from rest_framework.serializers import BaseSerializer, Serializer
 
 from brewery.kernel.access import Right
 from brewery.kernel.api.idempotency import request_id_of
+from brewery.kernel.api.strict import refuse_unknown_members
 from brewery.kernel.errors import NotFound
 from brewery.kernel.models import Request as Asked
 from brewery.kernel.models import User
@@ -66,6 +67,7 @@ class Recording(generics.GenericAPIView[Any], Generic[Record]):
         request_id = request_id_of(request)
         repeated = Asked.objects.filter(pk=request_id).exists()
         asked = self.asked(data=request.data, context={**self.get_serializer_context(), "repeated": repeated})
+        refuse_unknown_members(asked, request.data)
         asked.is_valid(raise_exception=True)
         made = self.record(**asked.validated_data, actor=person_of(request), request_id=request_id)
         answer = self.answered(self.in_full(made), context=self.get_serializer_context())

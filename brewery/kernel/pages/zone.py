@@ -9,11 +9,11 @@ from brewery.kernel.clock import brewery_zone
 
 
 class BreweryTime:
-    """Middleware: every page shows and reads times as the brewery's clock tells them."""
+    """Middleware: every page shows and reads times as the brewery's clock tells them; the API speaks UTC."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        with timezone.override(brewery_zone()):
+        with timezone.override(None if request.path.startswith("/api/") else brewery_zone()):
             return self.get_response(request)

@@ -1,0 +1,241 @@
+"""THE access table: who may do what at every address of the service. What is not in it fails.
+
+A row says method, route, an address of that route, and who is let in; everybody else is refused. "" is a person
+without a role, None is nobody. Reads are answered 200, writes along a chain 201.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.db import transaction
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+from rest_framework.response import Response
+from rest_framework.test import APIRequestFactory, force_authenticate
+from rest_framework.views import APIView
+
+from brewery.kernel.access import Right, Role
+from inventory.models import Event
+from tests.api.chain import CHAIN
+from tests.api.client import ROOT, Api, problem_of
+from tests.brewhouse import Brewhouse
+
+R, B, Q, C, A, U = "receiving", "brewing", "quality", "accounting", "administration", "auditor"
+READERS = frozenset({R, B, Q, C, A, U})
+PEOPLE = frozenset({*READERS, ""})
+EVERYBODY: frozenset[str | None] = frozenset({*PEOPLE, None})
+API = "api/v1/"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One line of the table. `status` is what those who are let in are answered."""
+
+    method: str
+    route: str
+    address: str
+    who: frozenset[Any]
+    status: int = 200
+
+
+PAGES = (
+    Row("GET", "healthz", "healthz", EVERYBODY),
+    Row("GET", "readyz", "readyz", EVERYBODY),
+    Row("GET", "", "", READERS),
+    Row("GET", "lots/", "lots/", READERS),
+    Row("GET", "lots/<int:lot>/", "lots/{lot}/", READERS),
+)
+SIGNING = (
+    Row("GET", "sign-in/", "sign-in/", EVERYBODY),
+    Row("POST", "sign-in/", "sign-in/", EVERYBODY),
+    Row("PUT", "sign-in/", "sign-in/", EVERYBODY),
+    Row("POST", "sign-out/", "sign-out/", EVERYBODY, 302),
+)
+READS = (
+    Row("GET", "api/v1/me/", "me/", PEOPLE),
+    Row("GET", "api/v1/schema/", "schema/", EVERYBODY),
+    Row("GET", "api/v1/materials/", "materials/", READERS),
+    Row("GET", "api/v1/materials/<path:code>/", "materials/PILS/", READERS),
+    Row("GET", "api/v1/parties/", "parties/", READERS),
+    Row("GET", "api/v1/parties/<path:code>/", "parties/INN/", READERS),
+    Row("GET", "api/v1/locations/", "locations/", READERS),
+    Row("GET", "api/v1/locations/<path:code>/", "locations/FV1/", READERS),
+    Row("GET", "api/v1/lots/", "lots/", READERS),
+    Row("GET", "api/v1/lots/<path:code>/", "lots/M1/", READERS),
+    Row("GET", "api/v1/balances/", "balances/", READERS),
+    Row("GET", "api/v1/events/", "events/", READERS),
+    Row("GET", "api/v1/events/<int:pk>/", "events/{event}/", READERS),
+    Row("GET", "api/v1/brews/", "brews/", READERS),
+    Row("GET", "api/v1/brews/<path:code>/", "brews/B1/", READERS),
+    Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
+    Row("GET", "api/v1/packaging-runs/<path:code>/", "packaging-runs/R1/", READERS),
+    Row("GET", "api/v1/traces/", "traces/?lot=M1", READERS),
+    Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
+    Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
+)
+WRITES = (
+    Row("POST", "api/v1/materials/", "materials/", frozenset({A}), 201),
+    Row("POST", "api/v1/parties/", "parties/", frozenset({A}), 201),
+    Row("POST", "api/v1/locations/", "locations/", frozenset({A}), 201),
+    Row("POST", "api/v1/deliveries/", "deliveries/", frozenset({R}), 201),
+    Row("POST", "api/v1/moves/", "moves/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/counts/", "counts/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
+    Row("POST", "api/v1/destructions/", "destructions/", frozenset({Q}), 201),
+    Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
+    Row("POST", "api/v1/brews/", "brews/", frozenset({B}), 201),
+    Row("POST", "api/v1/draws/", "draws/", frozenset({B}), 201),
+    Row("POST", "api/v1/returns-to-stock/", "returns-to-stock/", frozenset({B}), 201),
+    Row("POST", "api/v1/knock-outs/", "knock-outs/", frozenset({B}), 201),
+    Row("POST", "api/v1/pitches/", "pitches/", frozenset({B}), 201),
+    Row("POST", "api/v1/additions/", "additions/", frozenset({B}), 201),
+    Row("POST", "api/v1/transfers/", "transfers/", frozenset({B}), 201),
+    Row("POST", "api/v1/harvests/", "harvests/", frozenset({B}), 201),
+    Row("POST", "api/v1/filtrations/", "filtrations/", frozenset({B}), 201),
+    Row("POST", "api/v1/packaging-runs/", "packaging-runs/", frozenset({B}), 201),
+    Row("POST", "api/v1/packagings/", "packagings/", frozenset({B}), 201),
+    Row("POST", "api/v1/shipments/", "shipments/", frozenset({R}), 201),
+    Row("POST", "api/v1/customer-returns/", "customer-returns/", frozenset({R}), 201),
+    Row("POST", "api/v1/reversals/", "reversals/", frozenset({R, B, Q, A}), 201),
+)
+SESSIONS = (
+    Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
+    Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
+    Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
+)
+ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
+TABLE = (*PAGES, *SIGNING, *READS, *WRITES, *SESSIONS, *ABSENT)
+BY_ROUTE = {row.address: row for row in WRITES}
+
+
+def test_every_address_and_method_of_the_service_is_in_the_table():
+    named = {(row.method, row.route) for row in TABLE}
+    there = set(methods_and_routes(get_resolver()))
+    assert there - named == set(), "these addresses are open or closed to nobody knows whom"
+    assert named - there - {("GET", "api/<path:rest>"), ("POST", "api/<path:rest>")} == set()
+
+
+@pytest.mark.parametrize("row", PAGES, ids=lambda row: row.route or "home")
+def test_a_page_is_shown_to_those_in_the_table_and_nobody_else(brewhouse: Brewhouse, row: Row):
+    brewhouse.whole_chain()
+    address = "/" + row.address.format(lot=brewhouse.lot("M1").pk)
+    for name in [*sorted(PEOPLE), None]:
+        client = Client()
+        if name is not None:
+            client.force_login(brewhouse.people[name], "django.contrib.auth.backends.ModelBackend")
+        answer = client.get(address)
+        if name in row.who:
+            assert answer.status_code == row.status, (name, address)
+        elif name is None:
+            assert (answer.status_code, answer["Location"]) == (302, f"/sign-in/?next={address}")
+        else:
+            assert answer.status_code == 403, (name, address)
+
+
+def test_everybody_can_sign_in_and_out(brewhouse: Brewhouse):
+    for row in SIGNING:
+        for name in [*sorted(PEOPLE), None]:
+            client = Client()
+            if name is not None:
+                client.force_login(brewhouse.people[name], "django.contrib.auth.backends.ModelBackend")
+            assert client.generic(row.method, "/" + row.address).status_code == row.status, (name, row)
+
+
+def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
+    api.house.whole_chain()
+    event = Event.objects.latest("pk").pk
+    for row in READS:
+        for name in [*sorted(PEOPLE), None]:
+            answer = api.client(name).get(ROOT + row.address.format(event=event))
+            assert answer.status_code == expected(row, name), (name, row, answer.content)
+
+
+def test_a_write_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
+    for address, role, body in CHAIN:
+        row = BY_ROUTE[address]
+        for name in [*sorted(PEOPLE), None]:
+            assert try_and_undo(api, address, body, name) == expected(row, name), (name, address)
+        assert api.post(address, body, role).status_code == 201
+
+
+def test_a_reversal_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
+    event = api.house.deliver("PILS", "M1", "10 kg")
+    for name in [*sorted(PEOPLE), None]:
+        status = try_and_undo(api, "reversals/", {"event": event.pk, "reason": "mistake"}, name)
+        assert status == expected(BY_ROUTE["reversals/"], name), name
+
+
+def test_sessions_are_everybodys_own(api: Api):
+    for row in SESSIONS:
+        for name in [*sorted(PEOPLE), None]:
+            answer = api.client(name).generic(row.method, ROOT + row.address)
+            assert answer.status_code == expected(row, name), (name, row)
+
+
+def test_what_is_not_there_is_not_there_for_everybody(api: Api):
+    for row in ABSENT:
+        for name in [*sorted(PEOPLE), None]:
+            problem_of(api.client(name).generic(row.method, ROOT + row.address), 404)
+
+
+def test_the_auditor_writes_nothing():
+    assert [row for row in WRITES if Role.AUDITOR in row.who] == []
+
+
+def test_a_view_that_names_no_right_is_closed_to_everybody(brewhouse: Brewhouse):
+    class Forgotten(APIView):
+        def get(self, request: Any) -> Response:
+            return Response()
+
+    for name in sorted(PEOPLE):
+        request = APIRequestFactory().get("/")
+        force_authenticate(request, brewhouse.people[name])
+        assert Forgotten.as_view()(request).status_code == 403
+
+
+def test_a_person_who_lacks_the_right_is_told_which(api: Api):
+    problem = problem_of(api.post("brews/", {}, U), 403)
+    assert problem["code"] == "not_allowed"
+    assert problem["detail"] == f"auditor may not do this: it needs the right “{Right.BREW}”."
+
+
+def test_somebody_who_is_no_longer_active_is_let_in_nowhere(api: Api):
+    person = api.house.people[B]
+    person.is_active = False
+    assert api.get("lots/", B).status_code == 403
+    assert api.post("brews/", CHAIN[9][2], B).status_code == 403
+
+
+def expected(row: Row, name: str | None) -> int:
+    """Return the status that the table has for a person."""
+    return row.status if name in row.who else 401 if name is None else 403
+
+
+def try_and_undo(api: Api, address: str, body: Any, name: str | None) -> int:
+    """Return what the person is answered, and leave everything as it was."""
+    with transaction.atomic():
+        status: int = api.post(address, body, name).status_code
+        transaction.set_rollback(True)
+    return status
+
+
+def methods_and_routes(resolver: URLResolver, prefix: str = "") -> Iterator[tuple[str, str]]:
+    """Return every method of every route of the service, HEAD and OPTIONS aside."""
+    for pattern in resolver.url_patterns:
+        route = prefix + str(pattern.pattern)
+        if isinstance(pattern, URLResolver):
+            yield from methods_and_routes(pattern, route)
+        else:
+            for method in methods_of(pattern):
+                yield method, route
+
+
+def methods_of(pattern: URLPattern) -> list[str]:
+    """Return the methods that the view of a route answers; a plain function is for GET."""
+    view = getattr(pattern.callback, "view_class", None) or getattr(pattern.callback, "cls", None)
+    if view is None:
+        return ["GET"]
+    names = (name for name in view.http_method_names if name not in ("head", "options", "trace"))
+    return [name.upper() for name in names if hasattr(view, name)]
