@@ -5,9 +5,11 @@ used: no sorting by depth, no paths. Figures are floats, true to about one part 
 """
 
 from collections.abc import Iterable, Mapping
-from operator import attrgetter
+from operator import itemgetter
 
 from traceability.queries.graph import Step
+
+_PARENT, _CHILD = (itemgetter(Step._fields.index(name)) for name in ("parent", "child"))
 
 
 def amounts_back(starts: Mapping[int, float], steps: Iterable[Step], totals: Mapping[int, int]) -> dict[int, float]:
@@ -16,7 +18,7 @@ def amounts_back(starts: Mapping[int, float], steps: Iterable[Step], totals: Map
     `totals` has the total of every child among `steps`.
     """
     amounts: dict[int, float] = dict(starts)
-    for parent, child, _, quantity in sorted(steps, key=attrgetter("child"), reverse=True):
+    for parent, child, _, quantity in sorted(steps, key=_CHILD, reverse=True):
         if parent not in starts:
             amounts[parent] = amounts.get(parent, 0.0) + quantity * amounts[child] / totals[child]
     return amounts
@@ -28,7 +30,7 @@ def amounts_forward(starts: Mapping[int, float], steps: Iterable[Step], totals: 
     `totals` has the total of every parent among `steps`.
     """
     amounts: dict[int, float] = dict(starts)
-    for parent, child, _, quantity in sorted(steps, key=attrgetter("parent")):
+    for parent, child, _, quantity in sorted(steps, key=_PARENT):
         if child not in starts:
             amounts[child] = amounts.get(child, 0.0) + amounts[parent] * quantity / totals[parent]
     return amounts

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from inventory.models import Link, Lot
-from traceability.queries.graph import ALL_KINDS, Direction, Lying, Step, lying_of, sizes_of, steps_from
+from traceability.queries.graph import ALL_KINDS, Direction, Lying, Step, reached_now
+from traceability.queries.past import reached_until
 from traceability.queries.shares import amounts_back, amounts_forward
 
 
@@ -49,13 +50,13 @@ def trace(
     With `as_of`, as it was at that moment by what is known today: a mistake that was reversed since does not count.
     """
     subject = lot if isinstance(lot, int) else lot.pk
-    steps = steps_from([subject], direction, kinds, as_of)
-    lots = {subject, *(step.parent for step in steps), *(step.child for step in steps)}
-    totals, missing = sizes_of(lots, as_of)
+    steps, (totals, missing), lying = (
+        reached_until(as_of, [subject], direction, kinds) if as_of else reached_now([subject], direction, kinds)
+    )
     whole = float(totals.get(subject, 0) if quantity_micro is None else quantity_micro)
     spread = amounts_back if direction is Direction.BACK else amounts_forward
     places: dict[int, list[Lying]] = defaultdict(list)
-    for row in lying_of(lots, as_of):
+    for row in lying:
         places[row.lot].append(row)
     return Trace(
         subject=subject,

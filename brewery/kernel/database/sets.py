@@ -1,4 +1,4 @@
-"""Sets of ids as one parameter, however many there are."""
+"""Sets of ids in a question, however many there are: as one parameter, or found by another question."""
 
 import json
 from collections.abc import Iterable
@@ -12,3 +12,12 @@ def in_set(column: str, ids: Iterable[int]) -> tuple[str, list[Any]]:
     if connection.vendor == "sqlite":
         return f"{column} IN (SELECT value FROM json_each(%s))", [json.dumps(list(ids))]  # noqa: S608
     return f"{column} = ANY(%s)", [list(ids)]
+
+
+def among(column: str, question: str) -> str:
+    """Return a condition that `column` is among the ids that `question` finds. Both are code, never input.
+
+    PostgreSQL cannot know how many a recursive question finds, and would read the whole table for fear of many; given
+    an array, it looks up each.
+    """
+    return f"{column} IN ({question})" if connection.vendor == "sqlite" else f"{column} = ANY(ARRAY({question}))"
