@@ -55,6 +55,7 @@ def set_up(database: str) -> None:
     refuse_other_databases(database)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "brewery.project.settings")
     os.environ["DATABASE_URL"] = database
+    os.environ["DEBUG"] = "false"  # or every statement is kept, and written out a second time
     django.setup()
     connections.settings["default"]["OPTIONS"].pop("pool", None)
     connections.settings["default"]["CONN_MAX_AGE"] = None

@@ -1,0 +1,129 @@
+"""Measuring on all the histories in one run, and printing the table: ratios of two things, never a time alone."""
+
+import platform
+from collections.abc import Iterable
+from random import Random
+from statistics import median, quantiles
+
+from django import get_version
+from django.db import connection
+
+from inventory.models import Lot
+from tests.benchmarks import answers
+from tests.benchmarks.databases import History, using
+from tests.benchmarks.draws import draws_a_second
+from tests.benchmarks.making import make_missing
+from traceability.queries.graph import Direction
+from traceability.queries.trace import trace
+
+SMALL, LARGE = 100_000, 1_000_000
+DRAWS = 200
+Line = tuple[str, str, str, str]
+
+
+def run(database: str, lots: int, small: int = SMALL, large: int = LARGE) -> None:
+    """Make what is missing, measure, and print."""
+    ordinary = History(database, large)
+    reconvergent = History(database, large, reconvergent=True)
+    beginning = History(database, small)
+    for history in (beginning, ordinary, reconvergent):
+        make_missing(history)
+    lines: list[Line] = []
+    with using(ordinary):
+        _warm_up()
+        chosen = _lots(lots)
+        graph = answers.graph_of_all_links()
+        compared = {way: answers.compare(chosen, way, graph) for way in Direction}
+        del graph
+    lines += _answer_lines(compared)
+    lines += _growth(beginning, ordinary, lots)
+    lines += _reconvergence(reconvergent, ordinary, compared[Direction.BACK], lots)
+    with using(ordinary):
+        lines += _draws()
+        _print_head(lots, large)
+    _print_table(lines)
+
+
+def _lots(count: int, up_to: int | None = None) -> list[int]:
+    """Return random lots, the same each time: half packaged, the other half of any kind."""
+    every = Lot.objects.filter(pk__lte=up_to) if up_to else Lot.objects.all()
+    packaged = list(every.filter(material__kind="packaged").order_by("pk").values_list("pk", flat=True))
+    others = list(every.exclude(material__kind="packaged").order_by("pk").values_list("pk", flat=True))
+    random = Random(11)
+    return random.sample(packaged, count // 2) + random.sample(others, count - count // 2)
+
+
+def _warm_up() -> None:
+    for lot in _lots(20):
+        for way in Direction:
+            trace(lot, way)
+
+
+def _answer_lines(compared: dict[Direction, answers.Compared]) -> Iterable[Line]:
+    targets = {Direction.BACK: "<= 2.5", Direction.FORWARD: "<= 3.0"}
+    for way, figures in compared.items():
+        yield f"full answer {way} / same links by known ids", _spread(figures.to_known_ids), targets[way], ""
+        yield f"full answer {way} / networkx, preloaded", _spread(figures.to_networkx), "", ""
+        yield (
+            f"links in an answer {way}",
+            f"{median(figures.links):,.0f}",
+            "",
+            f"{1e3 * median(figures.seconds):.2f} ms, {figures.microseconds_a_link:.1f} us a link",
+        )
+
+
+def _growth(beginning: History, ordinary: History, count: int) -> Iterable[Line]:
+    with using(beginning):
+        newest = Lot.objects.order_by("-pk").values_list("pk", flat=True)[0]
+        lots = _lots(count, newest)
+        _warm_up()
+        small = [answers.timed(lambda lot=lot: trace(lot, Direction.BACK)) for lot in lots]
+        touched = [answers.buffers_touched(lot, Direction.BACK) for lot in lots]
+    with using(ordinary):
+        large = [answers.timed(lambda lot=lot: trace(lot, Direction.BACK)) for lot in lots]
+        more = [answers.buffers_touched(lot, Direction.BACK) for lot in lots]
+    for (_, before), (_, after) in zip(small, large, strict=True):
+        if sorted(before.steps) != sorted(after.steps):
+            raise answers.Disagreement(f"Lot {before.subject} has another history in the longer one.")
+    pages = [after / before for before, after in zip(touched, more, strict=True)]
+    times = [after[0] / before[0] for before, after in zip(small, large, strict=True)]
+    yield "same answer, ten times the history: pages touched", _spread(pages), "<= 1.3", ""
+    yield "same answer, ten times the history: time", _spread(times), "", ""
+
+
+def _reconvergence(reconvergent: History, ordinary: History, back: answers.Compared, count: int) -> Iterable[Line]:
+    with using(reconvergent):
+        _warm_up()
+        lots = _lots(count)
+        figures = answers.compare(lots, Direction.BACK, None)
+        paths = answers.paths_back(lots)
+    ratio = figures.microseconds_a_link / back.microseconds_a_link
+    words = f"{median(figures.links):,.0f} links, up to {paths:.1e} paths"
+    yield "time a link, reconvergent / ordinary", f"{ratio:.2f}", "<= 1.5", words
+
+
+def _draws() -> Iterable[Line]:
+    service, bare, statements = draws_a_second(DRAWS)
+    words = f"{service:,.0f} / {bare:,.0f} a second, {statements} statements a draw"
+    yield "draws by the service / same statements by psycopg", f"{service / bare:.2f}", "", words
+
+
+def _spread(ratios: list[float]) -> str:
+    return f"{median(ratios):.2f} ({quantiles(ratios, n=20)[-1]:.2f} at 95 %)"
+
+
+def _print_head(lots: int, large: int) -> None:
+    from tests.benchmarks.history import ORDINARY, RECONVERGENT
+
+    version = connection.pg_version if connection.vendor == "postgresql" else ""
+    print(f"Python {platform.python_version()}, Django {get_version()}, {connection.vendor} {version}; all in memory.")
+    print(f"{lots} random lots, medians of per-query ratios in one run; {large:,} links.")
+    print(f"ordinary: {ORDINARY}")
+    print(f"reconvergent: {RECONVERGENT}")
+
+
+def _print_table(lines: list[Line]) -> None:
+    header: Line = ("measured", "ratio", "goal", "")
+    widths = [max(len(line[column]) for line in [header, *lines]) for column in range(4)]
+    for line in [header, *lines]:
+        print("  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip())

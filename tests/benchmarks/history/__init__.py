@@ -10,7 +10,7 @@ from tests.benchmarks.history.book import COLUMNS, Book
 from tests.benchmarks.history.brewhouse import fill
 from tests.benchmarks.history.cellar import rack
 from tests.benchmarks.history.filling import package_all
-from tests.benchmarks.history.plant import BRIGHT_TANKS, FERMENTERS, ORDINARY, RECONVERGENT, BEERS, Plant, Rates
+from tests.benchmarks.history.plant import BEERS, BRIGHT_TANKS, FERMENTERS, ORDINARY, RECONVERGENT, Plant, Rates
 
 __all__ = ["COLUMNS", "ORDINARY", "RECONVERGENT", "Book", "Rates", "write"]
 

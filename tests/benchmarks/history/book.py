@@ -8,7 +8,10 @@ from uuid import UUID
 
 COLUMNS = {
     "kernel_request": ("id", "action", "actor_id", "content", "recorded_at", "result_id"),
-    "inventory_material": ("id", "code", "name", "kind", "base_unit", "arrives", "contents_micro"),
+    "inventory_material": (
+        *("id", "code", "name", "kind", "base_unit", "arrives", "contents_micro", "delivery_tolerance_ppm"),
+        *("count_tolerance_ppm", "allergens", "allergens_exempt_in_eu", "is_of_animal_origin", "claims"),
+    ),
     "inventory_party": ("id", "code", "name", "role"),
     "inventory_location": (
         *("id", "code", "name", "kind", "filling", "holds_one_lot", "may_go_below_zero"),
@@ -69,7 +72,8 @@ class Book:
 
     def material(self, code: str, kind: str, unit: str, contents: int | None = None) -> int:
         """Enter a material, released on arrival."""
-        return self._add("inventory_material", code, code, kind, unit, "released", contents)
+        tolerances, lists = (20_000, 20_000), ("[]", "[]", False, "[]")
+        return self._add("inventory_material", code, code, kind, unit, "released", contents, *tolerances, *lists)
 
     def party(self, code: str, role: str) -> tuple[int, int]:
         """Enter a party with its location; return both ids."""
@@ -139,7 +143,7 @@ class Book:
     def mix(
         self, material: int, parts: Sequence[Part], place: int, made: int, loss: int = 0, generation: int | None = None
     ) -> int:
-        """Make a lot of parts (lot, where it lies, quantity), which all go into it; it lies in `place`, less the loss."""
+        """Make a lot of parts (lot, where it lies, quantity), all of which go in; it lies in `place`, less the loss."""
         child = self.lot(material, made, generation=generation)
         for lot, origin, quantity in parts:
             self.post(lot, origin, "transformed", quantity)
