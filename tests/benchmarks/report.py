@@ -8,7 +8,7 @@ from statistics import median, quantiles
 from django import get_version
 from django.db import connection
 
-from inventory.models import Lot
+from inventory.models import Link, Lot
 from tests.benchmarks import answers
 from tests.benchmarks.databases import History, using
 from tests.benchmarks.draws import draws_a_second
@@ -31,9 +31,8 @@ def run(database: str, lots: int, small: int = SMALL, large: int = LARGE) -> Non
     lines: list[Line] = []
     with using(ordinary):
         _warm_up()
-        chosen = _lots(lots)
         graph = answers.graph_of_all_links()
-        compared = {way: answers.compare(chosen, way, graph) for way in Direction}
+        compared = {way: answers.compare(_lots(lots, way), way, graph) for way in Direction}
         del graph
     lines += _answer_lines(compared)
     lines += _growth(beginning, ordinary, lots)
@@ -44,18 +43,17 @@ def run(database: str, lots: int, small: int = SMALL, large: int = LARGE) -> Non
     _print_table(lines)
 
 
-def _lots(count: int, up_to: int | None = None) -> list[int]:
-    """Return random lots, the same each time: half packaged, the other half of any kind."""
-    every = Lot.objects.filter(pk__lte=up_to) if up_to else Lot.objects.all()
-    packaged = list(every.filter(material__kind="packaged").order_by("pk").values_list("pk", flat=True))
-    others = list(every.exclude(material__kind="packaged").order_by("pk").values_list("pk", flat=True))
-    random = Random(11)
-    return random.sample(packaged, count // 2) + random.sample(others, count - count // 2)
+def _lots(count: int, way: Direction = Direction.BACK, up_to: int | None = None) -> list[int]:
+    """Return random lots that lead somewhere in that direction, the same each time."""
+    near = "child" if way is Direction.BACK else "parent"
+    links = Link.objects.filter(child__lte=up_to) if up_to else Link.objects.all()
+    keys = sorted(links.values_list(near, flat=True).distinct())
+    return Random(11).sample(keys, count)
 
 
 def _warm_up() -> None:
-    for lot in _lots(20):
-        for way in Direction:
+    for way in Direction:
+        for lot in _lots(20, way):
             trace(lot, way)
 
 
@@ -75,7 +73,7 @@ def _answer_lines(compared: dict[Direction, answers.Compared]) -> Iterable[Line]
 def _growth(beginning: History, ordinary: History, count: int) -> Iterable[Line]:
     with using(beginning):
         newest = Lot.objects.order_by("-pk").values_list("pk", flat=True)[0]
-        lots = _lots(count, newest)
+        lots = _lots(count, up_to=newest)
         _warm_up()
         small = [answers.timed(lambda lot=lot: trace(lot, Direction.BACK)) for lot in lots]
         touched = [answers.buffers_touched(lot, Direction.BACK) for lot in lots]
