@@ -1,4 +1,4 @@
-"""The made-up history that benchmarks run on is a record like any other: it conserves, and a longer one begins like it."""
+"""The made-up history of the benchmarks is a record like any other: it conserves, and a longer one begins like it."""
 
 import pytest
 
