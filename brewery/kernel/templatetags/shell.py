@@ -1,7 +1,6 @@
 """What the templates of every app may use: navigation, moments, quantities, and boxes that scroll."""
 
 from datetime import date, datetime
-from fractions import Fraction
 
 from django import template
 from django.contrib.auth.models import AnonymousUser
@@ -12,17 +11,12 @@ from django.utils.safestring import SafeString
 
 from brewery.kernel.models import User
 from brewery.kernel.pages.navigation import ShownEntry, entries_for
-from brewery.science.units import format_micro, from_micro
+from brewery.science.units import format_micro
 
 register = template.Library()
 
 PLACES_SHOWN = 3
 """Grams, millilitres: finer than any scale or meter of a brewery reads."""
-
-LEAST_SHOWN = "0.001"
-"""The least that those places can tell from nothing."""
-
-LEAST_PERCENT = 0.01
 
 PERCENT_PLACES = 2
 
@@ -53,7 +47,7 @@ def quantity(micro: int | float, unit: str) -> str:
 
 @register.filter
 def percent(value: float) -> str:
-    """Return a percentage with two decimals; what would round to nothing, and is not nothing, as less than the least."""
+    """Return a percentage with two decimals; what is not nothing is never told as nothing."""
     number = f"{value:.{PERCENT_PLACES}f}"
     if value and not float(number):
         number = _almost_nothing(value, PERCENT_PLACES)

@@ -1,0 +1,48 @@
+"""The rules of WCAG 2.1, levels A and AA, as far as axe-core tries them, by daylight and in the dark."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+pytestmark = pytest.mark.browser
+
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"], "resultTypes": ["violations"]}
+SCHEMES = ("light", "dark")
+
+
+def broken_rules(page):
+    """The rules that the page breaks, each with the places where."""
+    found = Axe().run(page, options=RULES).response
+    assert found["passes"], "axe tried nothing"
+    return [(rule["id"], [node["html"] for node in rule["nodes"]]) for rule in found["violations"]]
+
+
+def look_at(page, go, addresses):
+    return {
+        (scheme, address): broken
+        for scheme in SCHEMES
+        for address in addresses
+        if (page.emulate_media(color_scheme=scheme), go(address)) and (broken := broken_rules(page))
+    }
+
+
+def test_no_page_breaks_a_rule(page, house, watch, sign_in, go):
+    watch.expect(404)
+    addresses = ["/sign-in/", "/nothing/"]
+    assert look_at(page, go, addresses) == {}
+    sign_in("auditor")
+    lots = [house.lot(code).pk for code in ("KEG1", "M1", "Y2", "H3")]
+    mistake = type(house.lot("M1")).objects.get(code="X9").pk
+    addresses = ["/", "/lots/", "/lots/?q=zz", "/lots/?before=x", *[f"/lots/{pk}/" for pk in (*lots, mistake)]]
+    assert look_at(page, go, addresses) == {}
+
+
+def test_no_refusal_breaks_a_rule(page, house, watch, sign_in, go):
+    watch.expect(403)
+    sign_in("")
+    assert look_at(page, go, ["/"]) == {}
+
+
+def test_axe_would_tell(page, go):
+    go("/sign-in/")
+    page.evaluate("document.querySelectorAll('label').forEach(label => label.remove())")
+    assert [rule for rule, _ in broken_rules(page)] == ["label"]
