@@ -94,7 +94,9 @@ def _share(answer: Trace, key: int) -> float:
 
 
 def _places(rows: Iterable[Lying], locations: dict[int, Location]) -> list[Place]:
-    return [Place(locations[row.location], row.quantity_micro) for row in rows]
+    """Return the places in the order of their codes, whatever order the database told them in."""
+    places = [Place(locations[row.location], row.quantity_micro) for row in rows]
+    return sorted(places, key=lambda place: place.location.code)
 
 
 def in_words(micro: float, unit: str) -> str:
