@@ -1,5 +1,6 @@
 """What nobody sends on purpose: malformed JSON, NUL, huge numbers, floats, naive times, the wrong kinds of thing."""
 
+import json
 from typing import Any
 
 import pytest
@@ -30,12 +31,31 @@ def stocked(api: Api) -> Api:
         "[" * 100_000,
         '{"quantity": ' + "9" * 5_000 + "}",
         "\ufeff{}",
+        '{"lot": "\\ud800"}',
+        '{"lot": "\\uDFFF\\ud83d"}',
+        '{"\\udfff": "H1"}',
     ],
     ids=lambda text: str(text[:12]),
 )
 def test_a_body_that_is_not_json_is_refused(stocked: Api, text: str | bytes):
     problem = problem_of(stocked.post_text("moves/", text, "receiving"), 400)
     assert problem["code"] in {"parse_error", "invalid_input"}
+
+
+def test_a_character_of_two_halves_is_one_character(api: Api):
+    text = json.dumps(MATERIAL | {"name": "Weizen 🌾"})  # written as \\ud83c\\udf3e
+    answer = api.post_text("materials/", text, "administration")
+    assert answer.json()["name"] == "Weizen 🌾"
+
+
+@pytest.mark.parametrize("kind", ["spice", "malt\x00", 7, 1e308, None, [], {}])
+def test_a_kind_that_is_none_is_refused_by_name(api: Api, kind: Any):
+    assert fields_of(problem_of(api.post("materials/", MATERIAL | {"kind": kind}, "administration"), 400)) == ["kind"]
+
+
+def test_a_number_beyond_all_numbers_is_refused_by_name(api: Api):
+    text = json.dumps(MATERIAL).replace('"malt"', "1e400")
+    assert fields_of(problem_of(api.post_text("materials/", text, "administration"), 400)) == ["kind"]
 
 
 @pytest.mark.parametrize("text", ["[]", "7", '"lot"', "null", "true", "[{}]"])
@@ -79,7 +99,6 @@ def test_a_body_of_another_kind_is_refused(stocked: Api, content_type: str):
         "0.0000001",
         "9999999999999",
         "5\x00",
-        "5�",
     ],
 )
 def test_a_quantity_that_is_none_is_refused_by_name(stocked: Api, quantity: Any):
@@ -96,7 +115,7 @@ def test_a_quantity_that_is_more_than_there_ever_was_is_a_refusal_of_the_record(
 
 
 @pytest.mark.parametrize("name", ["lot", "from_location", "to_location"])
-@pytest.mark.parametrize("code", [7, 7.5, True, None, [], {}, "", "x" * 41, "NO-SUCH", "H1\x00", "\ud800", "' OR 1=1"])
+@pytest.mark.parametrize("code", [7, 7.5, True, None, [], {}, "", "x" * 41, "NO-SUCH", "H1\x00", "' OR 1=1"])
 def test_a_code_that_names_nothing_is_refused_by_name(stocked: Api, name: str, code: Any):
     assert fields_of(problem_of(stocked.post("moves/", MOVE | {name: code}, "receiving"), 400)) == [name]
 
@@ -160,7 +179,7 @@ def test_an_event_that_is_none_is_refused(api: Api, event: Any):
     assert fields_of(problem) == ["event"]
 
 
-@pytest.mark.parametrize("name", ["", "   ", None, 5, "x" * 121, "a\x00b", "\udfff", []])
+@pytest.mark.parametrize("name", ["", "   ", None, 5, "x" * 121, "a\x00b", []])
 def test_a_name_that_is_none_is_refused(api: Api, name: Any):
     assert fields_of(problem_of(api.post("materials/", MATERIAL | {"name": name}, "administration"), 400)) == ["name"]
 

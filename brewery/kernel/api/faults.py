@@ -71,9 +71,8 @@ def _value_at(sent: Any, path: Path) -> Any:
 
 
 def _short(value: Any) -> Any:
-    """Return the value, or the beginning of a long one; half a character is shown as a question mark."""
+    """Return the value, or the beginning of a long one."""
     if isinstance(value, str):
-        value = value.encode(errors="replace").decode()
         return value if len(value) <= LONGEST_SHOWN else value[:LONGEST_SHOWN] + "…"
     return value if isinstance(value, bool | None) or abs(value) < 10**LONGEST_SHOWN else "…"
 

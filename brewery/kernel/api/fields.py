@@ -33,16 +33,7 @@ class Amount:
 class TextField(serializers.CharField):
     """Text, and nothing else: a number or a truth value is not taken for what it looks like when written."""
 
-    default_error_messages = {
-        "invalid": "Write it as text in quotes.",
-        "half_characters": "It holds half of a character, which no text does.",
-    }
-
-    def run_validation(self, data: Any = serializers.empty) -> Any:
-        """Return the text. Raises ValidationError for half a surrogate pair, which can be kept nowhere."""
-        if isinstance(data, str) and any("\ud800" <= character <= "\udfff" for character in data):
-            self.fail("half_characters")
-        return super().run_validation(data)
+    default_error_messages = {"invalid": "Write it as text in quotes."}
 
     def to_internal_value(self, data: Any) -> str:
         """Return the text. Raises ValidationError for what is not text."""

@@ -34,11 +34,22 @@ class StrictJSONParser(BaseParser):
             raise TooLarge
         try:
             text = body.decode("utf-8")
-            return json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_each_name_once)
+            value = json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_each_name_once)
+            if "\\ud" in text.lower():
+                _refuse_half_characters(value)
+            return value
         except RecursionError:
             raise ParseError("The JSON is nested too deeply.") from None
         except ValueError as wrong:
             raise ParseError(f"The JSON is not well formed: {wrong}.") from None
+
+
+def _refuse_half_characters(value: Any) -> None:
+    """Raise ValueError where a text or a name holds half a surrogate pair: it can be neither kept nor answered."""
+    try:
+        json.dumps(value, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError:
+        raise ValueError("a text holds half of a character, a \\ud… without its other half") from None
 
 
 def _refuse_constant(name: str) -> None:
