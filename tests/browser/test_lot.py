@@ -59,5 +59,9 @@ def test_a_lot_made_by_mistake_says_so(house, sign_in, go):
     mistake = type(house.lot("M1")).objects.get(code="X9")
     page = go(f"/lots/{mistake.pk}/")
     expect(page.get_by_role("note")).to_contain_text("Made by mistake")
-    expect(page.get_by_role("region", name="What happened to it").get_by_text("(reversed)")).to_have_count(2)
+    ledger = page.get_by_role("region", name="What happened to it").locator("tbody tr")
+    expect(ledger).to_contain_text(["(reversed)", "reversal"])
+    expect(ledger.last.locator("td").last).to_have_text("entered by mistake")
+    for cell, line in (("td:first-child", "line-through"), ("td:last-child", "none")):
+        expect(ledger.last.locator(cell)).to_have_css("text-decoration-line", line)
     expect(page.get_by_text("Nothing of it lies anywhere")).to_be_visible()

@@ -11,6 +11,8 @@ REACHABLE = """() => {
   return window.reachable.length;
 }"""
 REACHED = "window.reachable.indexOf(document.activeElement)"
+PAPER = {"width": 680, "height": 1009}
+"""A4 within margins of 15 mm, in CSS pixels of 1/96 inch (ISO 216: 210 mm by 297 mm)."""
 STOPS_IN_A_DATE = 10
 """A field for date and time is left after as many presses at most; it has a stop a part."""
 
@@ -56,10 +58,17 @@ def test_no_page_is_wider_than_a_telephone(house, page, sign_in, go):
 def test_paper_holds_the_record_and_no_buttons(house, page, sign_in, go):
     sign_in("quality")
     page.emulate_media(media="print")
+    page.set_viewport_size(PAPER)
     for address in ("/", f"/lots/{house.lot('KEG1').pk}/"):
         go(address)
         expect(page.get_by_role("heading", level=1)).to_be_visible()
         expect(page.locator("table").first).to_be_visible()
+        wide = page.locator(".scroll").evaluate_all(
+            "all => all.filter(box => box.scrollWidth > box.clientWidth).length"
+        )
+        assert wide == 0, address
         for gone in (".band", "nav", "button", "form", ".skip"):
             assert not [one for one in page.locator(gone).all() if one.is_visible()], (address, gone)
-    expect(page.locator("svg.trace")).to_be_visible()
+    drawing = page.locator("svg.trace")
+    expect(drawing).to_be_visible()
+    assert drawing.evaluate("svg => svg.closest('.scroll').clientHeight >= svg.getBoundingClientRect().height")
