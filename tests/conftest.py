@@ -4,6 +4,7 @@ import socket
 from collections.abc import Iterator
 
 import pytest
+from django.conf import settings
 from django.db import connections
 from django.test import TransactionTestCase
 
@@ -19,6 +20,14 @@ def closed_network() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         for name in ("connect", "connect_ex"):
             patch.setattr(socket.socket, name, local_only(getattr(socket.socket, name)))
+        yield
+
+
+@pytest.fixture(autouse=True, scope="session")
+def attachments_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test writes into the attachments of the installation that it runs in."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(settings, "ATTACHMENTS_DIR", tmp_path_factory.mktemp("attachments"))
         yield
 
 

@@ -192,6 +192,7 @@ STORAGES = {
     },
 }
 MEDIA_ROOT = DATA_DIR / "files"
+ATTACHMENTS_DIR = DATA_DIR / "attachments"
 # Production serves what collectstatic gathered; development serves the files as they lie.
 WHITENOISE_USE_FINDERS = not PRODUCTION
 WHITENOISE_AUTOREFRESH = not PRODUCTION

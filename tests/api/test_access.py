@@ -20,6 +20,7 @@ from brewery.kernel.access import Right, Role
 from inventory.models import Event
 from tests.api.chain import CHAIN
 from tests.api.client import ROOT, Api, problem_of
+from tests.api.things import keys_of_things
 from tests.brewhouse import Brewhouse
 
 R, B, Q, C, A, U = "receiving", "brewing", "quality", "accounting", "administration", "auditor"
@@ -46,6 +47,7 @@ PAGES = (
     Row("GET", "", "", READERS),
     Row("GET", "lots/", "lots/", READERS),
     Row("GET", "lots/<int:lot>/", "lots/{lot}/", READERS),
+    Row("GET", "attachments/<int:attachment>/", "attachments/{attachment}/", READERS),
 )
 SIGNING = (
     Row("GET", "sign-in/", "sign-in/", EVERYBODY),
@@ -120,7 +122,7 @@ def test_every_address_and_method_of_the_service_is_in_the_table():
 @pytest.mark.parametrize("row", PAGES, ids=lambda row: row.route or "home")
 def test_a_page_is_shown_to_those_in_the_table_and_nobody_else(brewhouse: Brewhouse, row: Row):
     brewhouse.whole_chain()
-    address = "/" + row.address.format(lot=brewhouse.lot("M1").pk)
+    address = "/" + row.address.format(**keys_of_things(brewhouse))
     for name in [*sorted(PEOPLE), None]:
         client = Client()
         if name is not None:
