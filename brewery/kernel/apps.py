@@ -31,3 +31,14 @@ def install_triggers(using: str, **_: Any) -> None:
     from brewery.kernel.database.triggers import install_all
 
     install_all(connections[using])
+
+
+def lift_triggers(using: str, plan: list[Any], **_: Any) -> None:
+    """On SQLite no trigger stands in the way of a migration, which could not drop a column that one reads.
+
+    `install_triggers` puts them back when the migration is through.
+    """
+    from brewery.kernel.database.triggers import drop_all
+
+    if plan and connections[using].vendor == "sqlite":
+        drop_all(connections[using])
