@@ -18,6 +18,7 @@ FALSE_WORDS = frozenset({"false", "no", "off", "0"})
 DATABASE_SCHEMES = ("sqlite://", "postgres://", "postgresql://")
 REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
+DEMONSTRATION_PREFIX = "9521234"  # GS1 keeps 952 for demonstrations
 
 SQLITE_OPTIONS = {
     "transaction_mode": "IMMEDIATE",
@@ -43,6 +44,7 @@ class Environment:
     allowed_hosts: list[str]
     csrf_trusted_origins: list[str]
     brewery_time_zone: str
+    gs1_company_prefix: str
     https_only: bool
     trusted_proxies: int
 
@@ -62,6 +64,7 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         allowed_hosts=_allowed_hosts(variables, production),
         csrf_trusted_origins=_csrf_trusted_origins(variables),
         brewery_time_zone=_time_zone(variables),
+        gs1_company_prefix=_gs1_company_prefix(variables),
         https_only=_switch(variables, "HTTPS_ONLY", default=production),
         trusted_proxies=_trusted_proxies(variables),
     )
@@ -169,6 +172,13 @@ def _time_zone(variables: Mapping[str, str]) -> str:
     if name not in available_timezones():
         _refuse("BREWERY_TIME_ZONE", name, "set it to a name of the IANA time zone database such as Europe/Berlin")
     return name
+
+
+def _gs1_company_prefix(variables: Mapping[str, str]) -> str:
+    prefix = variables.get("GS1_COMPANY_PREFIX", "").strip() or DEMONSTRATION_PREFIX
+    if not (prefix.isascii() and prefix.isdigit() and 4 <= len(prefix) <= 12):
+        _refuse("GS1_COMPANY_PREFIX", prefix, "set it to the 4 to 12 digits that GS1 gave the brewery")
+    return prefix
 
 
 def _trusted_proxies(variables: Mapping[str, str]) -> int:

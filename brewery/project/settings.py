@@ -23,6 +23,7 @@ DEBUG = _environment.debug
 ALLOWED_HOSTS = _environment.allowed_hosts
 CSRF_TRUSTED_ORIGINS = _environment.csrf_trusted_origins
 BREWERY_TIME_ZONE = _environment.brewery_time_zone
+GS1_COMPANY_PREFIX = _environment.gs1_company_prefix
 REDIS_URL = _environment.redis_url
 
 # The parts
@@ -158,6 +159,10 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "SERVE_INCLUDE_SCHEMA": False,
     "COMPONENT_SPLIT_REQUEST": True,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "brewery.kernel.api.schema.closed_requests",
+    ],
     "ENUM_NAME_OVERRIDES": {
         "MaterialKind": "inventory.models.Material.Kind",
         "LocationKind": "inventory.models.Location.Kind",
