@@ -4,7 +4,13 @@ from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.models import User
-from brewery.production.services.tanks import Fill, code_for_new_contents, highest_generation, whole_contents
+from brewery.production.services.tanks import (
+    Fill,
+    code_for_new_contents,
+    highest_generation,
+    refuse_more_than_held,
+    whole_contents,
+)
 from inventory.models import Event, Location, Lot
 from inventory.services.mixing import Mixture, mix
 from inventory.services.posting import recording
@@ -25,11 +31,14 @@ def blend_into(
 ) -> Event:
     """The tank holds new contents of `held` and of `part`; what is lost on the way is booked on the part's own lot.
 
-    Joins the caller's transaction. Raises ContentsCodeMissing, VesselEmpty, and the refusals of the ledger.
+    Joins the caller's transaction. Raises ContentsCodeMissing, VesselEmpty, MoreThanTheTankHolds, and the refusals of
+    the ledger.
     """
     code = code_for_new_contents(fill.contents_code, fill.vessel, held)
     with recording(kind, actor=actor, request_id=request_id, happened_at=happened_at, uses=[part.lot, held]) as record:
         contents = whole_contents(record, record.lot(held), fill.vessel)
+        source = whole_contents(record, record.lot(part.lot), part.location)
+        refuse_more_than_held(source, part.quantity_micro + loss_micro)
         blend = Mixture(
             code,
             contents.lot.material,
