@@ -93,8 +93,8 @@ _PAIRINGS: Mapping[str, Pairing] = MappingProxyType(
         "7003": Pairing(needs=frozenset({"01", "02", "03"})),
     }
 )
-_TRADE_MEASURE = re.compile(r"3(1[0-6]|2[0-9]|5[0-7]|6[0-9])[0-9]")
-_LOGISTIC_MEASURE = re.compile(r"3(3[0-7]|4[0-9])[0-9]")
+_TRADE_MEASURE = re.compile(r"3(1[0-6]|2[0-9]|5[0-267]|6[01456])[0-9]")
+_LOGISTIC_MEASURE = re.compile(r"3(3[0-7]|4[0-9]|5[345]|6[23789])[0-9]")
 
 
 def pairing_of(identifier: str) -> Pairing:
