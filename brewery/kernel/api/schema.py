@@ -55,6 +55,14 @@ class ProblemAnswer(serializers.Serializer[Any]):
     errors = FaultAnswer(many=True)  # type: ignore[assignment]
 
 
+def closed_requests(result: dict[str, Any], **_: Any) -> dict[str, Any]:
+    """Say of every body of a request, and of what is nested in it, that it has no members but those described."""
+    for name, form in result["components"]["schemas"].items():
+        if name.endswith("Request") and form.get("type") == "object":
+            form["additionalProperties"] = False
+    return result
+
+
 class ApiSchema(AutoSchema):
     """Describes each operation with its key, where it records something, and with every problem it may answer."""
 

@@ -16,6 +16,7 @@ from rest_framework.views import APIView
 from brewery.kernel.access import ROLE_RIGHTS, Right
 from brewery.kernel.api.access import Anyone, SignedIn
 from brewery.kernel.api.fields import TextField
+from brewery.kernel.api.strict import refuse_unknown_members
 from brewery.kernel.api.views import person_of
 from brewery.kernel.clock import now
 from brewery.kernel.errors import DomainError
@@ -86,6 +87,7 @@ class Sessions(APIView):
     def post(self, request: Request) -> Response:
         """Give out a new token. Needs no Idempotency-Key: a repeated sign-in is another token."""
         asked = SignIn(data=request.data)
+        refuse_unknown_members(asked, request.data)
         asked.is_valid(raise_exception=True)
         person = _known(request, **asked.validated_data)
         token, expires_at = _new_token(person)
