@@ -41,6 +41,8 @@ def elements_of_message(message: str) -> Elements:
         rest = rest[len(element) :]
         _refuse_what_runs_on(element, rest)
         rest = rest.lstrip(GROUP_SEPARATOR)
+    if not found:
+        raise UnreadableScan(text=message, field="text")
     return _checked(found)
 
 

@@ -9,13 +9,21 @@ from brewery.science.units import BaseUnit, to_micro
 from inventory.models import Location, LogisticUnit, Lot, Material, TradeItem
 from inventory.queries.registers import lot_of, place_of
 from inventory.services.company import own_gln
-from inventory.services.element_strings import Elements, elements_of_link, elements_of_message, wrong_check_digit
+from inventory.services.element_strings import (
+    GROUP_SEPARATOR,
+    Elements,
+    elements_of_link,
+    elements_of_message,
+    wrong_check_digit,
+)
 from inventory.services.scan_refusals import UnknownGtin, UnknownLabel, UnreadableScan
 
 SYMBOLOGY = re.compile(r"\][A-Za-z][0-9A-Za-z]")
 HOLDS_A_MESSAGE = frozenset({"]C1", "]e0", "]d2", "]Q3", "]J1"})
 HOLDS_A_GTIN = frozenset({"]E0", "]E4", "]I0", "]I1"})
 """Symbology identifiers, ISO/IEC 15424: GS1-128, DataBar, DataMatrix, QR and DotCode; EAN/UPC and ITF."""
+
+LONGEST_CODE = 40
 
 OWN_LOT = "91"
 """Internal information of the company whose GLN stands before it: on our labels, the code of a lot."""
@@ -68,7 +76,7 @@ def read_scan(text: str) -> Scan:
     The text may begin with a symbology identifier, as scanners send it; the separator is the group separator (0x1D).
     Raises UnreadableScan, or the class under it that says what is wrong; `UnknownGtin` for a GTIN that nobody entered.
     """
-    text = text.strip(" \t\r\n")
+    text = text.strip(" \t\r\n" + GROUP_SEPARATOR)
     found = SYMBOLOGY.match(text)
     symbology, content = (found[0], text[3:]) if found else ("", text)
     own = _own_code(text, content)
@@ -77,7 +85,7 @@ def read_scan(text: str) -> Scan:
 
 def _own_code(text: str, content: str) -> Scan | None:
     """Return the scan of a lot's or place's bare code, as a person types it."""
-    if not content or "\x00" in content or len(content) > 40:
+    if not content.isprintable() or len(content) > LONGEST_CODE:
         return None
     if lot := lot_of(content):
         return Scan(text, own_lot=lot, material=lot.material)
@@ -115,7 +123,7 @@ def _message_of_print(content: str) -> str:
     parts = re.findall(r"\(([0-9]{2,4})\)([^()]+)", content)
     if "".join(f"({identifier}){value}" for identifier, value in parts) != content:
         raise UnreadableScan(text=content, field="text")
-    return "\x1d".join(identifier + value for identifier, value in parts)
+    return GROUP_SEPARATOR.join(identifier + value for identifier, value in parts)
 
 
 def _scan_of(text: str, elements: Elements) -> Scan:
@@ -125,11 +133,13 @@ def _scan_of(text: str, elements: Elements) -> Scan:
     count = values.get("30") or values.get("37")
     sscc = values.get("00", "")
     lot = values.get("10", "")
+    own_lot = _own_lot(values) or _made_here(item, lot)
+    known = item or own_lot
     return Scan(
         text=text,
         gtin=gtin,
         trade_item=item,
-        material=item.material if item else None,
+        material=known.material if known else None,
         lot=lot,
         best_before=_day(elements, "15", "17", "7003"),
         made_on=_day(elements, "11", "8008"),
@@ -139,7 +149,7 @@ def _scan_of(text: str, elements: Elements) -> Scan:
         sscc=sscc,
         serial=values.get("21", ""),
         location=_pallet(sscc) or _own_place(values),
-        own_lot=_own_lot(values) or _made_here(item, lot),
+        own_lot=own_lot,
     )
 
 
