@@ -1,5 +1,6 @@
 """Refusals: one class for each reason, each with a code for machines and a sentence for people."""
 
+from collections.abc import Sequence
 from typing import Any, ClassVar
 
 
@@ -24,6 +25,24 @@ class DomainError(Exception):
     def __str__(self) -> str:
         sentence = self.template.format(**self.facts)
         return f"{sentence} {self.advice}" if self.advice else sentence
+
+    def all_faults(self) -> Sequence["DomainError"]:
+        """Return every fault that this tells of: itself, unless it gathers several."""
+        return (self,)
+
+
+class SeveralFaults(DomainError):
+    """Everything that is wrong with something, told at once; each fault names its own field."""
+
+    template = "There are {count} things to put right."
+
+    def __init__(self, faults: Sequence["DomainError"], **facts: Any) -> None:
+        super().__init__(count=len(faults), **facts)
+        self.faults = tuple(faults)
+
+    def all_faults(self) -> Sequence["DomainError"]:
+        """Return the faults that it gathers."""
+        return self.faults
 
 
 class InvalidInput(DomainError):

@@ -13,6 +13,7 @@ from inventory.api.lots import Lots, OneLot
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
 from inventory.api.parties import OneParty, Parties
+from inventory.api.purchase_orders import OnePurchaseOrder, OrderClosures, PurchaseOrders
 from inventory.api.reversals import Reversals
 from inventory.api.samples import Samples
 
@@ -29,6 +30,9 @@ urlpatterns = [
     path("events/", Events.as_view(), name="api-events"),
     path("events/<int:pk>/", OneEvent.as_view(), name="api-event"),
     path("deliveries/", Deliveries.as_view(), name="api-deliveries"),
+    path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-orders"),
+    path("purchase-orders/<path:number>/", OnePurchaseOrder.as_view(), name="api-purchase-order"),
+    path("order-closures/", OrderClosures.as_view(), name="api-order-closures"),
     path("moves/", Moves.as_view(), name="api-moves"),
     path("counts/", Counts.as_view(), name="api-counts"),
     path("destructions/", Destructions.as_view(), name="api-destructions"),

@@ -1,6 +1,6 @@
 """Finding what a code names."""
 
-from inventory.models import Event, Location, Lot, Material, Party
+from inventory.models import Event, Location, Lot, Material, Party, PurchaseOrder
 
 
 def material_of(code: str) -> Material | None:
@@ -32,3 +32,8 @@ def lot_ever_of(code: str) -> Lot | None:
 def event_of(number: int) -> Event | None:
     """Return the event of that number."""
     return Event.objects.filter(pk=number).first()
+
+
+def order_of(number: str) -> PurchaseOrder | None:
+    """Return the purchase order of that number."""
+    return PurchaseOrder.objects.filter(number=number).first()

@@ -47,6 +47,13 @@ DELIVERY: Body = {
         delivered("CROWN", "K1", "STORE", "10000", "each"),
     ],
 }
+ORDER: Body = {
+    "number": "PO-1",
+    "supplier": "HOPYARD",
+    "ordered_on": "2026-02-20",
+    "lines": [{"material": "SAAZ", "quantity": "20", "unit": "kg", "due_on": "2026-03-02"}],
+}
+ORDER_CLOSURE: Body = {"order": "PO-1", "reason": "the crop failed"}
 MOVE: Body = {"happened_at": moment(1), "from_location": "STORE", "to_location": "COLD"} | {
     "lot": "H1",
     "quantity": "5",
@@ -144,6 +151,8 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("materials/", "administration", MATERIAL),
     ("parties/", "administration", PARTY),
     ("locations/", "administration", LOCATION),
+    ("purchase-orders/", "receiving", ORDER),
+    ("order-closures/", "receiving", ORDER_CLOSURE),
     ("deliveries/", "receiving", DELIVERY),
     ("moves/", "receiving", MOVE),
     ("counts/", "accounting", COUNT),

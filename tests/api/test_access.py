@@ -47,7 +47,14 @@ PAGES = (
     Row("GET", "", "", READERS),
     Row("GET", "lots/", "lots/", READERS),
     Row("GET", "lots/<int:lot>/", "lots/{lot}/", READERS),
+    Row("GET", "orders/", "orders/", READERS),
+    Row("GET", "orders/new/", "orders/new/", frozenset({R})),
+    Row("GET", "orders/<int:order>/", "orders/{order}/", READERS),
     Row("GET", "attachments/<int:attachment>/", "attachments/{attachment}/", READERS),
+)
+FORMS = (
+    Row("POST", "orders/new/", "orders/new/", frozenset({R}), 400),
+    Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),
 )
 SIGNING = (
     Row("GET", "sign-in/", "sign-in/", EVERYBODY),
@@ -69,6 +76,8 @@ READS = (
     Row("GET", "api/v1/balances/", "balances/", READERS),
     Row("GET", "api/v1/events/", "events/", READERS),
     Row("GET", "api/v1/events/<int:pk>/", "events/{event}/", READERS),
+    Row("GET", "api/v1/purchase-orders/", "purchase-orders/", READERS),
+    Row("GET", "api/v1/purchase-orders/<path:number>/", "purchase-orders/PO-1/", READERS),
     Row("GET", "api/v1/brews/", "brews/", READERS),
     Row("GET", "api/v1/brews/<path:code>/", "brews/B1/", READERS),
     Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
@@ -82,6 +91,8 @@ WRITES = (
     Row("POST", "api/v1/parties/", "parties/", frozenset({A}), 201),
     Row("POST", "api/v1/locations/", "locations/", frozenset({A}), 201),
     Row("POST", "api/v1/deliveries/", "deliveries/", frozenset({R}), 201),
+    Row("POST", "api/v1/purchase-orders/", "purchase-orders/", frozenset({R}), 201),
+    Row("POST", "api/v1/order-closures/", "order-closures/", frozenset({R}), 201),
     Row("POST", "api/v1/moves/", "moves/", frozenset({R, B}), 201),
     Row("POST", "api/v1/counts/", "counts/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
@@ -108,8 +119,9 @@ SESSIONS = (
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-TABLE = (*PAGES, *SIGNING, *READS, *WRITES, *SESSIONS, *ABSENT)
+TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
+BODIES = {address: body for address, _, body in CHAIN}
 
 
 def test_every_address_and_method_of_the_service_is_in_the_table():
@@ -119,15 +131,16 @@ def test_every_address_and_method_of_the_service_is_in_the_table():
     assert named - there - {("GET", "api/<path:rest>"), ("POST", "api/<path:rest>")} == set()
 
 
-@pytest.mark.parametrize("row", PAGES, ids=lambda row: row.route or "home")
+@pytest.mark.parametrize("row", [*PAGES, *FORMS], ids=lambda row: f"{row.method} {row.route or 'home'}")
 def test_a_page_is_shown_to_those_in_the_table_and_nobody_else(brewhouse: Brewhouse, row: Row):
+    """A form that is sent empty writes nothing: those who may send it are told what is missing."""
     brewhouse.whole_chain()
     address = "/" + row.address.format(**keys_of_things(brewhouse))
     for name in [*sorted(PEOPLE), None]:
         client = Client()
         if name is not None:
             client.force_login(brewhouse.people[name], "django.contrib.auth.backends.ModelBackend")
-        answer = client.get(address)
+        answer = client.generic(row.method, address)
         if name in row.who:
             assert answer.status_code == row.status, (name, address)
         elif name is None:
@@ -148,6 +161,7 @@ def test_everybody_can_sign_in_and_out(brewhouse: Brewhouse):
 def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
     api.house.whole_chain()
     event = Event.objects.latest("pk").pk
+    api.post("purchase-orders/", BODIES["purchase-orders/"], R)
     for row in READS:
         for name in [*sorted(PEOPLE), None]:
             answer = api.client(name).get(ROOT + row.address.format(event=event))
@@ -207,7 +221,7 @@ def test_somebody_who_is_no_longer_active_is_let_in_nowhere(api: Api):
     person = api.house.people[B]
     person.is_active = False
     assert api.get("lots/", B).status_code == 403
-    assert api.post("brews/", CHAIN[9][2], B).status_code == 403
+    assert api.post("brews/", BODIES["brews/"], B).status_code == 403
 
 
 def expected(row: Row, name: str | None) -> int:

@@ -2,7 +2,8 @@
 
 from inventory.models import Delivery
 from inventory.services.attachments import keep_file
-from tests.brewhouse import Brewhouse, at
+from inventory.services.orders import OrderedLine, enter_order
+from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.papers import PDF
 
 
@@ -16,4 +17,11 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         opened_by=house.people["receiving"],
     )
     paper = keep_file(content=PDF, name="note.pdf", delivery=delivery, **house.by("receiving"))
-    return {"lot": house.lot("M1").pk, "delivery": delivery.pk, "attachment": paper.pk}
+    order = enter_order(
+        number="PO-1",
+        supplier=house.party("HOPYARD"),
+        ordered_on=START.date(),
+        lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
+        **house.by("receiving"),
+    )
+    return {"order": order.pk, "lot": house.lot("M1").pk, "delivery": delivery.pk, "attachment": paper.pk}

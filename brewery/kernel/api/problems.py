@@ -76,7 +76,8 @@ def _problem_of(error: Exception, context: dict[str, Any]) -> Response | None:
 
 
 def _refused(error: DomainError) -> Response:
-    errors = [{"field": error.field, "code": error.code, "detail": str(error)}] if error.field else []
+    faults = [fault for fault in error.all_faults() if fault.field or fault is not error]
+    errors = [{"field": fault.field, "code": fault.code, "detail": str(fault)} for fault in faults]
     answer = problem(error.status, error.code, error.title, str(error), errors)
     if error.status == 401:
         answer["WWW-Authenticate"] = "Token"

@@ -17,9 +17,10 @@ class Page(LoginRequiredMixin, TemplateView):
 
     right: ClassVar[Right]
 
-    def __init_subclass__(cls, **kwargs: Any) -> None:
+    def __init_subclass__(cls, *, is_a_kind_of_page: bool = False, **kwargs: Any) -> None:
+        """Raises ImproperlyConfigured where a page names no right; a kind of page leaves it to its pages."""
         super().__init_subclass__(**kwargs)
-        if not hasattr(cls, "right"):
+        if not is_a_kind_of_page and not hasattr(cls, "right"):
             raise ImproperlyConfigured(f"{cls.__name__} names no right: a page is closed unless it does.")
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:

@@ -30,6 +30,7 @@ class ShownEntry:
 NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Tanks and stores", "home", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
+    NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
 )
 
 

@@ -1,0 +1,94 @@
+"""Form fields that name something on record: typed or scanned by its code, or picked from the list below the field."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from django import forms
+from django.db.models import Model, QuerySet
+
+from inventory.models import Location, Material, Party
+
+CODE_LENGTH = 40
+
+
+class CodeInput(forms.TextInput):
+    """An input that offers the codes of a list (a datalist element of the page)."""
+
+    def __init__(self, offers: str) -> None:
+        super().__init__(attrs={"list": offers, "autocomplete": "off", "spellcheck": "false"})
+
+
+class NamedField(forms.CharField):
+    """A row by its code, or by its name where only one bears it."""
+
+    thing: ClassVar[str]
+    offers: ClassVar[str]
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(max_length=120, widget=CodeInput(self.offers), **options)
+
+    def rows(self) -> QuerySet[Any]:
+        """Return the rows that may be named."""
+        raise NotImplementedError
+
+    def clean(self, value: Any) -> Any:
+        """Return the row, or None where nothing was typed. Raises ValidationError."""
+        if isinstance(value, Model):
+            return value
+        text = super().clean(value)
+        if not text:
+            return None
+        found = self.rows().filter(code=text).first() or self.rows().filter(code__iexact=text).first()
+        named = [found] if found else list(self.rows().filter(name__iexact=text)[:2])
+        if len(named) != 1:
+            raise forms.ValidationError(f"There is no {self.thing} “{text}”: give the code of one on the list.")
+        return named[0]
+
+    def prepare_value(self, value: Any) -> Any:
+        """Return what the field shows: the code."""
+        return getattr(value, "code", value)
+
+
+class MaterialField(NamedField):
+    """A material."""
+
+    thing = "material"
+    offers = "materials"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return all materials."""
+        return Material.objects.all()
+
+
+class SupplierField(NamedField):
+    """A supplier."""
+
+    thing = "supplier"
+    offers = "suppliers"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return the parties that supply the brewery."""
+        return Party.objects.filter(role=Party.Role.SUPPLIER)
+
+
+class StockPlaceField(NamedField):
+    """A place that a delivery may be put in."""
+
+    thing = "place"
+    offers = "places"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return stores, silos, brinks and pallets."""
+        return Location.objects.filter(kind__in=Location.STOCK)
+
+
+OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
+    "materials": lambda: Material.objects.only("code", "name"),
+    "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
+    "places": lambda: Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK)),
+}
+
+
+def offers(*lists: str) -> list[dict[str, Any]]:
+    """Return the lists of codes that a page offers below its fields: `id`, and the `rows` with code and name."""
+    return [{"id": name, "rows": list(OFFERS[name]())} for name in lists]
