@@ -90,7 +90,8 @@ def _own_code(text: str, content: str) -> Scan | None:
     if lot := lot_of(content):
         return Scan(text, own_lot=lot, material=lot.material)
     place = place_of(content)
-    return Scan(text, location=place) if place and place.is_inside else None
+    is_ours = place is not None and place.is_inside and place.kind != Location.Kind.PALLET
+    return Scan(text, location=place) if is_ours else None
 
 
 def _elements_of(symbology: str, content: str) -> Elements:

@@ -7,10 +7,13 @@ from uuid import UUID
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.services.tanks import refuse_other_materials
-from inventory.models import Event, Location, Material, Party
+from inventory.models import Event, Location, LogisticUnit, Material, Party
+from inventory.services.pallets import everything_on, locked_pallet
 from inventory.services.posting import recording
 from inventory.services.refusals import ReasonMissing
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
+
+LEAVES_FROM = (Location.Kind.STORE, Location.Kind.PALLET)
 
 
 @once("ship", returns=Event)
@@ -27,9 +30,37 @@ def ship(
     """All parts are at the customer, or none is. Raises NothingToDo, WrongMaterial, WrongPlace, LotNotReleased, and
     the refusals of the ledger.
     """
+    return _shipped(customer, note_number, parts, happened_at, actor, request_id, override_reason)
+
+
+@once("ship_pallet", returns=Event)
+def ship_pallet(
+    *,
+    customer: Party,
+    note_number: str,
+    unit: LogisticUnit,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    override_reason: str = "",
+) -> Event:
+    """All that is on the pallet is at the customer. Raises what `ship` raises."""
+    parts = everything_on(locked_pallet(unit))
+    return _shipped(customer, note_number, parts, happened_at, actor, request_id, override_reason)
+
+
+def _shipped(
+    customer: Party,
+    note_number: str,
+    parts: Sequence[Part],
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    override_reason: str,
+) -> Event:
     refuse_no_lines(parts, "The shipment")
     for part in parts:
-        refuse_other_places(part.location, (Location.Kind.STORE,), "store")
+        refuse_other_places(part.location, LEAVES_FROM, "store or pallet")
         refuse_other_materials(part.lot, (Material.Kind.PACKAGED,), "packaged beer")
     with recording(
         Event.Kind.SHIP,
