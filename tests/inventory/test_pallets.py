@@ -1,6 +1,5 @@
 """Pallets: a place that moves, with all that lies on it."""
 
-from datetime import timedelta
 from uuid import uuid4
 
 import pytest
