@@ -113,6 +113,7 @@ APPEND_ONLY = {
     "inventory_certificatevalue": "certificate_values",
     "inventory_unitmove": "moves_of_pallets",
     "inventory_lotcost": "costs",
+    "inventory_deliverychange": "changes_of_deliveries",
 }
 
 _LOT_CHANGES = (
@@ -164,6 +165,9 @@ def ledger_triggers() -> list[Trigger]:
         _refusal("a_lot_keeps_what_it_was_made_as", "inventory_lot", _LOT_CHANGES, "UPDATE"),
         _refusal("a_link_changes_only_by_the_mark_of_a_reversal", "inventory_link", _LINK_CHANGES, "UPDATE"),
         _refusal("a_location_keeps_its_kind", "inventory_location", _LOCATION_CHANGES, "UPDATE"),
+        _refusal("a_delivery_changes_as_a_draft_only", "inventory_delivery", "OLD.state <> 'draft'", "UPDATE"),
+        _refusal("a_line_that_made_a_lot_stays", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "UPDATE"),
+        _refusal("a_line_that_made_a_lot_is_kept", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "DELETE"),
     ]
     for table, words in APPEND_ONLY.items():
         triggers.append(_refusal(f"{words}_are_never_changed", table, "", "UPDATE"))

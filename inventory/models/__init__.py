@@ -6,7 +6,7 @@ from inventory.models.certificates import Certificate, CertificateValue, Specifi
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountLine, CountSheet
 from inventory.models.decisions import Decision
-from inventory.models.deliveries import Delivery, DeliveryLine
+from inventory.models.deliveries import Delivery, DeliveryChange, DeliveryLine
 from inventory.models.events import Event
 from inventory.models.links import Link
 from inventory.models.locations import Location
@@ -28,6 +28,7 @@ __all__ = [
     "CountSheet",
     "Decision",
     "Delivery",
+    "DeliveryChange",
     "DeliveryLine",
     "Event",
     "Link",

@@ -61,6 +61,29 @@ class Delivery(models.Model):
         return self.note_number or f"delivery {self.pk}"
 
 
+class DeliveryChange(models.Model):
+    """One change of a delivery: the version that it made, who made it, and what was touched. Never changed.
+
+    `touched` names the fields, those of a line with the line's key before them: "note_number", "17.quantity_micro".
+    """
+
+    delivery = models.ForeignKey(Delivery, on_delete=models.PROTECT, related_name="changes")
+    version = models.PositiveIntegerField()
+    touched = models.JSONField()
+    words = models.CharField(max_length=400)
+    actor = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ("delivery", "version")
+        constraints = (
+            models.UniqueConstraint(fields=("delivery", "version"), name="each_version_of_a_delivery_is_one_change"),
+        )
+
+    def __str__(self) -> str:
+        return self.words
+
+
 class DeliveryLine(models.Model):
     """One supplier's lot of a delivery, as weighed and as the note says. Booked, it has made a lot."""
 
