@@ -192,3 +192,15 @@ def test_a_reason_longer_than_a_few_words_is_refused_and_shown_in_part(stocked: 
 def test_a_member_that_the_request_does_not_know_is_refused(stocked: Api):
     problem = problem_of(stocked.post("moves/", MOVE | {"resaon": "tidying"}, "receiving"), 400)
     assert fields_of(problem) == ["resaon"]
+
+
+def test_a_member_of_a_line_that_the_request_does_not_know_is_refused(stocked: Api):
+    lines = [DELIVERY["lines"][0], DELIVERY["lines"][1] | {"best_befor": "2028-01-31"}]
+    problem = problem_of(stocked.post("deliveries/", DELIVERY | {"lines": lines}, "receiving"), 400)
+    assert fields_of(problem) == ["lines[1].best_befor"]
+
+
+def test_a_read_with_a_body_is_answered_by_its_parameters(stocked: Api):
+    client = stocked.client("auditor")
+    answer = client.generic("GET", "/api/v1/lots/?kind=spice", "{", content_type="application/json")
+    assert problem_of(answer, 400)["errors"][0]["value"] == "spice"

@@ -4,7 +4,9 @@ import uuid
 from typing import Any
 
 import pytest
+from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, OperationalError
+from django.http import Http404
 from django.test import Client, RequestFactory
 from rest_framework import exceptions
 from rest_framework.test import APIClient
@@ -137,6 +139,14 @@ def test_nobody_is_told_how_to_sign_in(api: Api):
     answer = api.get("lots/", None)
     assert "Get a token at /api/v1/sessions/" in problem_of(answer, 401)["detail"]
     assert answer["WWW-Authenticate"] == "Token"
+
+
+@pytest.mark.parametrize(
+    ("error", "status", "code"), [(Http404(), 404, "not_found"), (PermissionDenied(), 403, "permission_denied")]
+)
+def test_what_the_framework_raises_of_its_own_is_a_problem_too(error: Exception, status: int, code: str):
+    answer = handled(error)
+    assert (answer.status_code, answer.data["code"]) == (status, code)
 
 
 def test_a_wait_is_told_in_seconds():

@@ -4,7 +4,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
-from rest_framework.exceptions import ErrorDetail, ParseError, UnsupportedMediaType, ValidationError
+from rest_framework.exceptions import ErrorDetail, ValidationError
 from rest_framework.request import Request
 from rest_framework.settings import api_settings
 
@@ -15,7 +15,7 @@ LONGEST_SHOWN = 60
 _NOT_GIVEN = object()
 
 
-def faults_of(error: ValidationError, request: Request | None) -> list[dict[str, Any]]:
+def faults_of(error: ValidationError, request: Request) -> list[dict[str, Any]]:
     """Return one entry a fault: `field` (as "lines[0].quantity"), `code`, `detail`, and `value` where one was given."""
     sent = _sent(request)
     return [_fault(path, detail, sent) for path, detail in _walk(error.detail, ())]
@@ -50,14 +50,9 @@ def _walk(detail: Any, path: Path) -> Iterator[tuple[Path, ErrorDetail]]:
             yield from _walk(part, path if isinstance(part, ErrorDetail) else (*path, index))
 
 
-def _sent(request: Request | None) -> Any:
-    """Return what was sent, body over query, or nothing where it could not be read."""
-    if request is None:
-        return None
-    try:
-        return request.data or request.query_params.dict()
-    except (ParseError, UnsupportedMediaType):
-        return None
+def _sent(request: Request) -> Any:
+    """Return what was asked with: the body of a write, the parameters of a read."""
+    return request.query_params.dict() if request.method in ("GET", "HEAD") else request.data
 
 
 def _value_at(sent: Any, path: Path) -> Any:

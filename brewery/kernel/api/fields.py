@@ -164,9 +164,7 @@ class CodeField(TextField):
 
     def run_validation(self, data: Any = serializers.empty) -> Any:
         """Return the row. Raises ValidationError where nothing bears the code."""
-        code = super().run_validation(data)
-        if not isinstance(code, str):
-            return code
+        code: str = super().run_validation(data)
         found: dict[tuple[str, str], models.Model | None] = cast(dict[str, Any], self.context).setdefault("found", {})
         key = (self.thing, code)
         if key not in found:
@@ -174,7 +172,3 @@ class CodeField(TextField):
         if found[key] is None:
             self.fail("unknown_code", thing=self.thing)
         return found[key]
-
-    def to_representation(self, value: Any) -> str:
-        """Return the code of the row."""
-        return str(value.code)

@@ -101,7 +101,7 @@ def _refused_by_database(error: Error) -> Response | None:
 
 
 def _invalid(error: exceptions.ValidationError, context: dict[str, Any]) -> Response:
-    errors = faults_of(error, context.get("request"))
+    errors = faults_of(error, context["request"])
     detail = " ".join(fault["detail"] for fault in errors)
     return problem(400, "invalid_input", "A value is not valid.", detail, errors)
 
