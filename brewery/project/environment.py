@@ -25,7 +25,11 @@ SQLITE_OPTIONS = {
     "timeout": 20,
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
 }
-POSTGRESQL_OPTIONS = {"pool": {"min_size": 1, "max_size": 6, "timeout": 10}}
+POSTGRESQL_OPTIONS = {
+    "pool": {"min_size": 1, "max_size": 6, "timeout": 10},
+    # The server cannot foresee how little a recursive question finds, and would compile it for longer than it runs.
+    "options": "-c jit=off",
+}
 
 
 class WrongSetting(ImproperlyConfigured):

@@ -45,6 +45,7 @@ def test_postgresql_connections_come_from_the_pool_and_are_not_kept_by_django():
     assert database["CONN_MAX_AGE"] == 0
     assert database["OPTIONS"]["pool"]["max_size"] >= 4
     assert database["OPTIONS"]["sslmode"] == "require"
+    assert "jit=off" in database["OPTIONS"]["options"]
 
 
 @pytest.mark.parametrize(
