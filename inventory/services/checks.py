@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from itertools import groupby
 
 from django.core.exceptions import ValidationError
@@ -21,6 +22,7 @@ from inventory.services.refusals import (
     NotEnoughThere,
     OverCapacity,
     VesselOccupied,
+    VesselOccupiedThen,
 )
 
 LARGEST_MICRO = 2**62
@@ -34,11 +36,16 @@ def shown(quantity_micro: int, lot: Lot) -> str:
 
 def refuse_bad_lot(lot: Lot) -> None:
     """Raise InvalidInput where the lot's code or quantity cannot be."""
-    try:
-        lot_code(lot.code)
-    except ValidationError as wrong:
-        raise InvalidInput(field="code", value=lot.code, problem=str(wrong.messages[0])) from wrong
+    refuse_bad_code(lot.code, "code")
     refuse_not_positive(lot.made_micro, "quantity")
+
+
+def refuse_bad_code(code: str, field: str) -> None:
+    """Raise InvalidInput where no lot can bear the code."""
+    try:
+        lot_code(code)
+    except ValidationError as wrong:
+        raise InvalidInput(field=field, value=code, problem=str(wrong.messages[0])) from wrong
 
 
 def refuse_not_positive(quantity_micro: int, field: str) -> None:
@@ -179,3 +186,39 @@ def _refuse_a_low_point(event: Event, postings: Sequence[Posting], lot: Lot, pla
                 shortfall=shown(-running, lot),
                 field="happened_at",
             )
+
+
+def refuse_a_second_lot_then(event: Event, postings: Sequence[Posting]) -> None:
+    """Raise VesselOccupiedThen where an event told late would leave two lots in a vessel at some past moment.
+
+    What left a tank before the dry hops is told apart from what left after them, whatever the order of the telling.
+    """
+    filled = {posting.to_location_id: posting.to_location for posting in postings if posting.to_location.holds_one_lot}
+    for vessel in filled.values():
+        at_it = Posting.objects.filter(Q(from_location=vessel) | Q(to_location=vessel))
+        if at_it.filter(event__happened_at__gt=event.happened_at).exists():
+            _refuse_company(event, postings, vessel)
+
+
+def _refuse_company(event: Event, postings: Sequence[Posting], vessel: Location) -> None:
+    rows = Posting.objects.filter(Q(from_location=vessel) | Q(to_location=vessel))
+    columns = rows.values_list("event__happened_at", "lot", "to_location", "quantity_micro")
+    steps = [*columns, *_told_now(event, postings, vessel)]
+    held: dict[int, int] = defaultdict(int)
+    for moment, group in groupby(sorted(steps), key=lambda step: step[0]):
+        for _, lot, to, quantity in group:
+            held[lot] += quantity if to == vessel.pk else -quantity
+        beside = [lot for lot, quantity in held.items() if quantity > 0]
+        if moment >= event.happened_at and len(beside) > 1:
+            codes = Lot.objects.filter(pk__in=beside).order_by("pk").values_list("code", flat=True)
+            raise VesselOccupiedThen(
+                moment=on_the_wall(moment), location=vessel, lots=" and ".join(codes), field="happened_at"
+            )
+
+
+def _told_now(event: Event, postings: Sequence[Posting], vessel: Location) -> list[tuple[datetime, int, int, int]]:
+    return [
+        (event.happened_at, posting.lot_id, posting.to_location_id, posting.quantity_micro)
+        for posting in postings
+        if vessel.pk in (posting.from_location_id, posting.to_location_id)
+    ]

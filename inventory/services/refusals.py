@@ -31,6 +31,13 @@ class VesselOccupied(DomainError):
     advice = "Blend them under a new lot code, or empty the vessel first."
 
 
+class VesselOccupiedThen(DomainError):
+    code = "vessel_occupied_then"
+    title = "The vessel held another lot at that time."
+    template = "At {moment}, {location} would have held lots {lots} at once."
+    advice = "Give the time at which it really happened; or reverse what came later, and tell it again in order."
+
+
 class VesselEmpty(DomainError):
     code = "vessel_empty"
     title = "The vessel is empty."

@@ -21,7 +21,7 @@ def add_trade_item(
 ) -> TradeItem:
     """Enter a GTIN for a material; scans of it then give the material, and how much one item holds.
 
-    `content_micro` is in micro-units of the material's base unit. Raises InvalidInput for what is no GTIN, or is in use.
+    `content_micro` is in micro-units of the material's base unit. Raises InvalidInput for what is no GTIN, or in use.
     """
     try:
         number = gtin_14(gtin)

@@ -16,6 +16,7 @@ from inventory.services.refusals import (
     NothingToDo,
     OverCapacity,
     VesselOccupied,
+    VesselOccupiedThen,
     WrongPlace,
 )
 from inventory.services.registers import add_location
@@ -209,6 +210,14 @@ def test_a_delivery_that_has_not_come_yet_is_refused(brewhouse: Brewhouse):
 def test_a_refill_before_the_heel_came_is_refused(brewhouse: Brewhouse):
     brewhouse.deliver("PILS", "M1", "1000 kg", "SILO1", hours=5)
     with refused(BeforeItsLot, "Lot M1 was made at 2026-03-02 14:00, after 2026-03-02 13:00.", field="happened_at"):
+        brewhouse.deliver("PILS", "M2", "500 kg", "SILO1", hours=4, contents_code="MS1")
+
+
+def test_a_refill_told_after_its_heel_was_drawn_from_is_not_put_before_the_draw(brewhouse: Brewhouse):
+    brewhouse.deliver("PILS", "M1", "1000 kg", "SILO1", hours=1)
+    brewhouse.move("M1", "SILO1", "STORE", "100 kg", hours=5)
+    sentence = "At 2026-03-02 13:00, Silo 1 would have held lots M1 and MS1 at once."
+    with refused(VesselOccupiedThen, sentence, field="happened_at"):
         brewhouse.deliver("PILS", "M2", "500 kg", "SILO1", hours=4, contents_code="MS1")
 
 

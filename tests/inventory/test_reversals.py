@@ -13,6 +13,7 @@ from inventory.services.refusals import (
     NotReversible,
     OutputInUse,
     ReasonMissing,
+    VesselOccupiedThen,
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import everything_written, links, postings, refused
@@ -158,6 +159,16 @@ def test_a_move_is_not_reversed_where_its_lot_was_missing_meanwhile(stocked: Bre
     stocked.move("H1", "STORE", "COLD", "10 kg", hours=5)
     sentence = "At 2026-03-02 13:00, Cold store would have held 10 kg less than nothing of lot H1."
     with refused(NotEnoughThen, sentence):
+        stocked.reverse(mistake)
+
+
+def test_a_transfer_is_not_reversed_where_its_tank_held_something_else_meanwhile(stocked: Brewhouse):
+    stocked.ferment()
+    mistake = stocked.transfer("FV1", "BT1", "1000 L", hours=100)
+    stocked.ferment(number=2, hours=101)
+    stocked.transfer("FV1", "FV2", "1000 L", hours=200)
+    sentence = "At 2026-03-06 22:00, Fermenter 1 would have held lots T1 and W2 at once."
+    with refused(VesselOccupiedThen, sentence, field="happened_at"):
         stocked.reverse(mistake)
 
 

@@ -15,6 +15,7 @@ from inventory.services.refusals import (
     NothingToDo,
     OverCapacity,
     VesselEmpty,
+    VesselOccupiedThen,
     WrongPlace,
 )
 from tests.brewhouse import Brewhouse, at, micro
@@ -87,6 +88,14 @@ def test_what_leaves_the_tank_later_has_its_share_of_them(house: Brewhouse):
     house.transfer("FV1", "FV2", "400 L", hours=101)
     quarter = trace(house.lot("D1"), Direction.BACK, quantity_micro=micro("250 L"))
     assert quarter.amounts[house.lot("H2").pk] == pytest.approx(micro("0.75 kg"), rel=1e-9)
+
+
+def test_dry_hops_told_after_a_part_has_left_are_not_put_before_it(house: Brewhouse):
+    house.transfer("FV1", "FV2", "400 L", hours=100)
+    sentence = "At 2026-03-06 12:00, Fermenter 1 would have held lots T1 and D1 at once."
+    with refused(VesselOccupiedThen, sentence, field="happened_at"):
+        house.add("FV1", "D1", ("H2", "STORE", "3 kg"), hours=99)
+    house.add("FV1", "D1", ("H2", "STORE", "3 kg"), hours=100)
 
 
 def test_yeast_among_the_additions_is_at_work_from_then_on(house: Brewhouse):

@@ -13,6 +13,7 @@ from inventory.services.refusals import (
     NotEnoughThen,
     OverCapacity,
     VesselEmpty,
+    VesselOccupiedThen,
     WrongPlace,
 )
 from tests.brewhouse import Brewhouse, micro
@@ -183,6 +184,23 @@ def test_a_transfer_before_its_beer_was_made_is_refused(house: Brewhouse):
 def test_a_transfer_in_the_future_is_refused(house: Brewhouse):
     with refused(InTheFuture, "2126-02-06 09:00 has not come yet.", field="happened_at"):
         house.transfer("FV1", "BT1", "1 L", hours=24 * 36500)
+
+
+def test_a_transfer_told_late_into_a_tank_that_was_not_empty_then_is_refused(two: Brewhouse):
+    two.transfer("FV2", "BT1", "1000 L", hours=100)
+    sentence = "At 2026-03-06 12:00, Fermenter 2 would have held lots T1 and T2 at once."
+    with refused(VesselOccupiedThen, sentence, field="happened_at"):
+        two.transfer("FV1", "FV2", "1000 L", hours=99)
+    two.transfer("FV1", "FV2", "1000 L", hours=100)
+
+
+def test_a_transfer_told_late_into_a_tank_that_was_empty_then_and_is_now_is_refused_while_it_was_not(two: Brewhouse):
+    two.transfer("FV2", "BT1", "1000 L", hours=100)
+    two.transfer("BT1", "FV2", "1000 L", hours=120)
+    two.transfer("FV2", "BT1", "1000 L", hours=130)
+    sentence = "At 2026-03-07 09:00, Fermenter 2 would have held lots T1 and T2 at once."
+    with refused(VesselOccupiedThen, sentence, field="happened_at"):
+        two.transfer("FV1", "FV2", "1000 L", hours=110)
 
 
 def test_a_transfer_told_before_the_beer_was_in_that_tank_is_refused(house: Brewhouse):
