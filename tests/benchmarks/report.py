@@ -1,5 +1,6 @@
 """Measuring on all the histories in one run, and printing the table: ratios of two things, never a time alone."""
 
+import os
 import platform
 from collections.abc import Iterable
 from random import Random
@@ -14,7 +15,7 @@ from tests.benchmarks.databases import History, using
 from tests.benchmarks.draws import draws_a_second
 from tests.benchmarks.making import make_missing
 from traceability.queries.graph import Direction
-from traceability.queries.trace import trace
+from traceability.queries.trace import Trace, trace
 
 SMALL, LARGE = 100_000, 1_000_000
 DRAWS = 200
@@ -74,19 +75,28 @@ def _growth(beginning: History, ordinary: History, count: int) -> Iterable[Line]
     with using(beginning):
         newest = Lot.objects.order_by("-pk").values_list("pk", flat=True)[0]
         lots = _lots(count, up_to=newest)
-        _warm_up()
-        small = [answers.timed(lambda lot=lot: trace(lot, Direction.BACK)) for lot in lots]
-        touched = [answers.buffers_touched(lot, Direction.BACK) for lot in lots]
-    with using(ordinary):
-        large = [answers.timed(lambda lot=lot: trace(lot, Direction.BACK)) for lot in lots]
-        more = [answers.buffers_touched(lot, Direction.BACK) for lot in lots]
-    for (_, before), (_, after) in zip(small, large, strict=True):
+    pages, times = [], []
+    for lot in lots:
+        spent, (before, after) = answers.shortest(
+            [lambda lot=lot, where=where: _traced(lot, where) for where in (beginning, ordinary)]
+        )
         if sorted(before.steps) != sorted(after.steps):
-            raise answers.Disagreement(f"Lot {before.subject} has another history in the longer one.")
-    pages = [after / before for before, after in zip(touched, more, strict=True)]
-    times = [after[0] / before[0] for before, after in zip(small, large, strict=True)]
+            raise answers.Disagreement(f"Lot {lot} has another history in the longer one.")
+        touched = [_touched(lot, where) for where in (beginning, ordinary)]
+        pages.append(touched[1] / touched[0])
+        times.append(spent[1] / spent[0])
     yield "same answer, ten times the history: pages touched", _spread(pages), "<= 1.3", ""
     yield "same answer, ten times the history: time", _spread(times), "", ""
+
+
+def _traced(lot: int, where: History) -> Trace:
+    with using(where):
+        return trace(lot, Direction.BACK)
+
+
+def _touched(lot: int, where: History) -> int:
+    with using(where):
+        return answers.buffers_touched(lot, Direction.BACK)
 
 
 def _reconvergence(reconvergent: History, ordinary: History, back: answers.Compared, count: int) -> Iterable[Line]:
@@ -114,10 +124,21 @@ def _print_head(lots: int, large: int) -> None:
     from tests.benchmarks.history import ORDINARY, RECONVERGENT
 
     version = connection.pg_version if connection.vendor == "postgresql" else ""
-    print(f"Python {platform.python_version()}, Django {get_version()}, {connection.vendor} {version}; all in memory.")
-    print(f"{lots} random lots, medians of per-query ratios in one run; {large:,} links.")
+    print(f"Python {platform.python_version()}, Django {get_version()}, {connection.vendor} {version}, {_settings()};")
+    print(f"{os.cpu_count()} cores, all in memory, {large:,} links.")
+    print(f"{lots} random lots, each way {answers.ROUNDS} times in turn, the shortest taken; medians of ratios a lot.")
     print(f"ordinary: {ORDINARY}")
     print(f"reconvergent: {RECONVERGENT}")
+
+
+def _settings() -> str:
+    names = ("shared_buffers", "work_mem", "random_page_cost", "jit") if connection.vendor == "postgresql" else ()
+    found = []
+    with connection.cursor() as cursor:
+        for name in names:
+            cursor.execute(f"SHOW {name}")
+            found.append(f"{name} {cursor.fetchone()[0]}")
+    return ", ".join(found)
 
 
 def _print_table(lines: list[Line]) -> None:
