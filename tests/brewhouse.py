@@ -174,12 +174,14 @@ class Brewhouse:
             **self.by("receiving"),
         )
 
-    def move(self, lot: str, from_: str, to: str, quantity: str, *, hours: float) -> Event:
+    def move(self, lot: str, from_: str, to: str, quantity: str, *, hours: float, contents: str = "") -> Event:
+        """`contents`: code of the new contents where a mixed silo still holds another lot."""
         return moves.move_stock(
             lot=self.lot(lot),
             from_location=self.place(from_),
             to_location=self.place(to),
             quantity_micro=micro(quantity),
+            contents_code=contents,
             happened_at=at(hours),
             **self.by("receiving"),
         )

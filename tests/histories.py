@@ -4,53 +4,18 @@ A history is the same for the same seed. Whatever a step needs (an empty tank, y
 the model; a step for which nothing is there is left out.
 """
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
-from random import Random
 
-from inventory.models import Event
-from tests.brewhouse import Brewhouse
+import pytest
+
+from inventory.services.refusals import NotEnoughThen
 from tests.model import Model, Part
-
-MICRO = 1_000_000
-TANKS = ("FV1", "FV2", "BT1")
-STORES = ("STORE", "COLD")
-STOCK = (*STORES, "SILO1", "SILO2", "BRINK1")
-CAPACITY = 4_000 * MICRO
-RAW = {
-    "PILS": ("kg", ("SILO1", "SILO1", "SILO2", "STORE")),
-    "SAAZ": ("kg", STORES),
-    "YEAST": ("kg", ("COLD",)),
-    "GYPSUM": ("kg", ("STORE",)),
-    "ISINGLASS": ("L", ("COLD",)),
-    "KIESELGUHR": ("kg", ("STORE",)),
-    "CROWN": ("each", ("STORE",)),
-}
-UNITS = {**{code: unit for code, (unit, _) in RAW.items()}, "WORT": "L", "LAGER": "L", "KEG50": "each"}
-
-Told = Callable[[Model], None]
+from tests.telling import CAPACITY, MICRO, RAW, STOCK, STORES, TANKS, UNITS, Record, Step
 
 
-@dataclass
-class Step:
-    """Something that happened: when, and how to tell it to a model."""
-
-    hours: float
-    told: Told
-    event: Event | None
-    is_alone: bool = True
-
-
-@dataclass
-class History:
-    """A brewery's record being made, in the services and in the model at once."""
-
-    house: Brewhouse
-    random: Random
-    model: Model = field(default_factory=Model)
-    steps: list[Step] = field(default_factory=list)
-    hours: float = 0.0
-    made: int = 0
+class History(Record):
+    """A record of random steps."""
 
     def play(self, count: int) -> None:
         """Do so many random steps after a first delivery of each raw material."""
@@ -58,59 +23,6 @@ class History:
             self.receive(material)
         for _ in range(count):
             self.random.choices([step for step, _ in STEPS], [weight for _, weight in STEPS])[0](self)
-
-    def told_until(self, hours: float) -> Model:
-        """Return a model to which only what had happened by then was told."""
-        model = Model()
-        for step in self.steps:
-            if step.hours <= hours:
-                step.told(model)
-        return model
-
-    # Ways to choose
-
-    def code(self, letter: str) -> str:
-        self.made += 1
-        return f"{letter}{self.made}"
-
-    def amount(self, most: int) -> int:
-        """Some of it, all of it now and then, down to odd micro-units."""
-        if most <= 1 or self.random.random() < 0.2:
-            return most
-        return max(1, round(most * self.random.choice((0.1, 0.3, 0.5, 0.9)))) - self.random.choice((0, 0, 1)) or 1
-
-    def text(self, micro: int, material: str) -> str:
-        return f"{micro // MICRO}.{micro % MICRO:06d} {UNITS[material]}"
-
-    def lines(self, parts: list[Part]) -> list[tuple[str, str, str]]:
-        return [(lot, place, self.text(quantity, self.model.material[lot])) for lot, place, quantity in parts]
-
-    def stocked(self, *materials: str, places: tuple[str, ...] = STOCK) -> Part | None:
-        """Something of these materials that lies in stock."""
-        there = [
-            (lot, place, quantity)
-            for (lot, place), quantity in self.model.lying().items()
-            if place in places and self.model.material[lot] in materials
-        ]
-        return self.random.choice(there) if there else None
-
-    def tank(self, *, empty: bool) -> str | None:
-        fitting = [tank for tank in TANKS if (self.model.contents(tank) is None) == empty]
-        return self.random.choice(fitting) if fitting else None
-
-    def room(self, tank: str) -> int:
-        held = self.model.contents(tank)
-        return CAPACITY - (self.model.held[held, tank] if held else 0)
-
-    def happened(self, told: Told, event: Event | None, *, is_alone: bool = True) -> None:
-        self.steps.append(Step(self.hours, told, event, is_alone))
-        told(self.model)
-
-    def later(self) -> float:
-        self.hours += self.random.choice((0.25, 1, 7, 30))
-        return self.hours
-
-    # Steps
 
     def receive(self, material: str | None = None) -> None:
         material = material or self.random.choice(list(RAW))
@@ -139,6 +51,44 @@ class History:
             quantity, hours = self.amount(most), self.later()
             event = self.house.move(lot, origin, target, self.text(quantity, self.model.material[lot]), hours=hours)
             self.happened(lambda model: model.move(lot, origin, target, quantity), event)
+
+    def pour(self) -> None:
+        """Malt from a store or the layered silo goes into the mixed one, on top of what is there or back to its own."""
+        part = self.stocked("PILS", places=(*STORES, "SILO2"))
+        if part:
+            lot, origin, most = part
+            quantity, hours, heel = self.amount(most), self.later(), self.model.contents("SILO1")
+            mixes = heel is not None and heel != lot
+            contents = self.code("S") if mixes else ""
+            event = self.house.move(lot, origin, "SILO1", self.text(quantity, "PILS"), hours=hours, contents=contents)
+            if mixes:
+                self.happened(lambda model: model.pour(lot, origin, "SILO1", quantity, contents), event)
+            else:
+                self.happened(lambda model: model.move(lot, origin, "SILO1", quantity), event)
+
+    def tell_late(self) -> None:
+        """A move from store to store is told after what came later; it is refused if it cannot have been."""
+        part = self.stocked(*RAW, places=STORES)
+        if part is None:
+            return
+        lot, origin, most = part
+        target = next(place for place in STORES if place != origin)
+        quantity = self.amount(most)
+        made, quarters = self.made_at[lot], round(4 * (self.hours - self.made_at[lot]))
+        hours = made + self.random.randrange(quarters + 1) / 4 + 0.01 * (1 + self.told_late)
+        self.told_late += 1
+        words = self.text(quantity, self.model.material[lot])
+
+        def told(model: Model) -> None:
+            model.move(lot, origin, target, quantity)
+
+        if not self.can_be_told(hours, told):
+            with pytest.raises(NotEnoughThen):
+                self.house.move(lot, origin, target, words, hours=hours)
+            return
+        event = self.house.move(lot, origin, target, words, hours=hours)
+        self.steps.append(Step(hours, told, event))
+        told(self.model)
 
     def brew(self) -> None:
         """Draw, bring something back perhaps, and knock out into one tank or two."""
@@ -295,12 +245,12 @@ class History:
             self.happened(lambda model: model.move(lot, place, f"customer:{customer}", quantity), event)
 
     def take_back(self) -> None:
-        customer = self.random.choice(("INN", "MARKET"))
-        part = self.stocked("KEG50", places=(f"customer:{customer}",))
+        part = self.stocked("KEG50", places=("customer:INN", "customer:MARKET"))
         if part:
             lot, place, most = part
             quantity, hours = self.amount(most), self.later()
-            event = self.house.take_back(customer, *self.lines([(lot, "COLD", quantity)]), hours=hours)
+            line = self.lines([(lot, "COLD", quantity)])
+            event = self.house.take_back(place.removeprefix("customer:"), *line, hours=hours)
             self.happened(lambda model: model.move(lot, place, "COLD", quantity), event)
 
     def count(self) -> None:
@@ -313,7 +263,7 @@ class History:
                 found = min(found, CAPACITY)
             hours = self.later()
             event = self.house.count(lot, place, self.text(found, self.model.material[lot]), hours=hours)
-            self.happened(lambda model: model.count(lot, place, found), event)
+            self.happened(lambda model: model.count(lot, place, found - held), event)
 
     def destroy(self) -> None:
         part = self.stocked(*UNITS)
@@ -323,13 +273,21 @@ class History:
             event = self.house.destroy(lot, place, self.text(quantity, self.model.material[lot]), hours=hours)
             self.happened(lambda model: model.move(lot, place, "destroyed", quantity), event)
 
+    def sample(self) -> None:
+        part = self.stocked(*UNITS, places=(*STOCK, *TANKS))
+        if part:
+            lot, place, most = part
+            quantity, hours = min(most, self.random.randrange(1, MICRO)), self.later()
+            event = self.house.sample(lot, place, self.text(quantity, self.model.material[lot]), hours=hours)
+            self.happened(lambda model: model.move(lot, place, "LAB", quantity), event)
+
     def reverse(self) -> None:
         """The last step was a mistake. What made two events at once is left alone."""
         last = self.steps[-1]
         if last.event and last.is_alone:
             self.house.reverse(last.event)
             self.steps.pop()
-            self.model = self.told_until(self.hours)
+            self.model = self.told_until(math.inf)
 
 
 def _pour(model: Model, code: str, material: str, tank: str, parts: list[Part]) -> None:
@@ -342,6 +300,8 @@ def _pour(model: Model, code: str, material: str, tank: str, parts: list[Part]) 
 STEPS: tuple[tuple[Callable[[History], None], int], ...] = (
     (History.receive, 4),
     (History.move, 2),
+    (History.pour, 2),
+    (History.tell_late, 2),
     (History.brew, 6),
     (History.pitch, 4),
     (History.add, 3),
@@ -349,9 +309,10 @@ STEPS: tuple[tuple[Callable[[History], None], int], ...] = (
     (History.harvest, 3),
     (History.filter, 2),
     (History.package, 4),
-    (History.ship, 3),
-    (History.take_back, 1),
+    (History.ship, 4),
+    (History.take_back, 3),
     (History.count, 2),
     (History.destroy, 1),
+    (History.sample, 1),
     (History.reverse, 1),
 )

@@ -34,11 +34,15 @@ class Model:
 
     def refill(self, lot: str, material: str, silo: str, quantity: int, contents: str) -> None:
         """A delivery into a mixed silo that still held something."""
-        heel = self.contents(silo)
-        assert heel is not None
         self._make(lot, material, quantity, None)
         self.held[lot, "lorry"] += quantity
-        self.mix(contents, material, [(heel, silo, self.held[heel, silo]), (lot, "lorry", quantity)], silo)
+        self.pour(lot, "lorry", silo, quantity, contents)
+
+    def pour(self, lot: str, origin: str, silo: str, quantity: int, contents: str) -> None:
+        """Some of a lot goes on top of what a mixed silo still held."""
+        heel = self.contents(silo)
+        assert heel is not None
+        self.mix(contents, self.material[lot], [(heel, silo, self.held[heel, silo]), (lot, origin, quantity)], silo)
 
     def move(self, lot: str, origin: str, target: str, quantity: int) -> None:
         self._take(lot, origin, quantity)
@@ -97,9 +101,9 @@ class Model:
         self._take(contents, tank, loss)
         self.held[contents, "loss"] += loss
 
-    def count(self, lot: str, place: str, found: int) -> None:
-        self.counted[lot] += found - self.held[lot, place]
-        self.held[lot, place] = found
+    def count(self, lot: str, place: str, difference: int) -> None:
+        self.counted[lot] += difference
+        self._take(lot, place, -difference)
 
     # What is asked
 
