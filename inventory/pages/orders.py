@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from brewery.kernel.access import Right
 from brewery.kernel.errors import DomainError
+from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage, go_on
@@ -22,7 +23,6 @@ from inventory.services.orders import OrderedLine, close_order, enter_order
 
 LINES_AT_FIRST = 4
 MOST_LINES = 200
-DAY = {"type": "date"}
 
 
 class OrderLineForm(forms.Form):
@@ -30,7 +30,7 @@ class OrderLineForm(forms.Form):
 
     material = MaterialField(label="Material", required=False)
     quantity = forms.CharField(label="Quantity", required=False, max_length=60)
-    due_on = forms.DateField(label="Due on", required=False, widget=forms.DateInput(attrs=DAY))
+    due_on = forms.DateField(label="Due on", required=False, widget=DayInput)
     supplier_reference = forms.CharField(label="Supplier's reference", required=False, max_length=60)
 
     def clean(self) -> dict[str, Any]:
@@ -57,7 +57,7 @@ class OrderForm(WritingForm):
 
     number = forms.CharField(label="Order number", max_length=40)
     supplier = SupplierField(label="Supplier")
-    ordered_on = forms.DateField(label="Ordered on", widget=forms.DateInput(attrs=DAY))
+    ordered_on = forms.DateField(label="Ordered on", widget=DayInput)
     note = forms.CharField(label="Note", required=False, max_length=200)
 
 

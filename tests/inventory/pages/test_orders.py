@@ -2,6 +2,7 @@
 
 import re
 import uuid
+from datetime import date
 from typing import Any
 
 import pytest
@@ -94,3 +95,11 @@ def test_an_order_is_closed_with_a_reason(clerk, brewhouse):
     assert "Nothing is still to come" in text_of(clerk.get("/orders/"))
     clerk.force_login(brewhouse.people["brewing"])
     assert clerk.post(page, {"request_id": str(uuid.uuid4()), "reason": "x"}).status_code == 403
+
+
+def test_a_day_stands_in_its_field_as_browsers_read_it(clerk):
+    """A browser shows nothing for a day that is written in the way of a country (HTML standard, valid date string)."""
+    page = clerk.get("/orders/new/").content.decode()
+    field = re.search(r'<input type="date" name="ordered_on"[^>]*value="([^"]*)"', page)
+    assert field is not None
+    assert date.fromisoformat(field[1])
