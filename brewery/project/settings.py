@@ -139,7 +139,11 @@ AXES_IPWARE_META_PRECEDENCE_ORDER = ["HTTP_X_FORWARDED_FOR" if _environment.trus
 # The API
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["brewery.kernel.api.tokens.TokenAuthentication"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "brewery.kernel.api.tokens.TokenAuthentication",
+        # Whoever has signed in to the pages; what it writes needs the CSRF token of a page.
+        "rest_framework.authentication.SessionAuthentication",
+    ],
     "DEFAULT_PERMISSION_CLASSES": ["brewery.kernel.api.access.HasNamedRight"],
     "DEFAULT_PAGINATION_CLASS": "brewery.kernel.api.pagination.RecordPagination",
     "DEFAULT_FILTER_BACKENDS": ["brewery.kernel.api.filters.NamedFilters"],

@@ -3,6 +3,7 @@
 import json
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 import time_machine
@@ -10,6 +11,8 @@ from django.conf import settings
 from knox.models import AuthToken
 from rest_framework.test import APIClient
 
+from inventory.models import Event
+from tests.api.chain import MOVE
 from tests.api.client import problem_of
 from tests.brewhouse import PASSWORD, Brewhouse
 
@@ -116,12 +119,6 @@ def test_a_token_that_is_none_is_refused(brewhouse: Brewhouse, header: str):
     assert answer["WWW-Authenticate"] == "Token"
 
 
-def test_a_cookie_of_the_pages_does_not_open_the_api(brewhouse: Brewhouse):
-    client = APIClient()
-    client.force_login(brewhouse.people["brewing"], "django.contrib.auth.backends.ModelBackend")
-    assert problem_of(client.get("/api/v1/me/"), 401)["code"] == "not_authenticated"
-
-
 @pytest.mark.parametrize(
     "body", [{}, {"username": "brewing"}, {"username": 1, "password": []}, {"username": "a\x00b", "password": "x"}]
 )
@@ -129,3 +126,27 @@ def test_a_sign_in_without_name_or_password_is_refused_field_by_field(brewhouse:
     problem = problem_of(APIClient().post("/api/v1/sessions/", body), 400)
     assert problem["errors"]
     assert all("value" not in fault for fault in problem["errors"] if fault["field"] == "password")
+
+
+def in_the_pages(brewhouse: Brewhouse, role: str) -> APIClient:
+    """Return a client that carries the cookie of somebody who has signed in to the pages, as a browser does."""
+    client = APIClient(enforce_csrf_checks=True)
+    client.force_login(brewhouse.people[role])
+    return client
+
+
+def test_whoever_has_signed_in_to_the_pages_may_read_the_api_by_their_rights(brewhouse: Brewhouse):
+    assert in_the_pages(brewhouse, "auditor").get("/api/v1/me/").json()["username"] == "auditor"
+    problem_of(in_the_pages(brewhouse, "").get("/api/v1/lots/"), 403)
+
+
+def test_a_page_of_somebody_else_cannot_write_in_the_name_of_who_is_signed_in(brewhouse: Brewhouse):
+    """A foreign page can make a browser send the cookie, but does not know the CSRF token."""
+    brewhouse.stock_up()
+    client = in_the_pages(brewhouse, "receiving")
+    before = Event.objects.count()
+    problem_of(client.post("/api/v1/moves/", MOVE, headers={"Idempotency-Key": str(uuid4())}), 403)
+    assert Event.objects.count() == before
+    client.get("/")
+    headers = {"Idempotency-Key": str(uuid4()), "X-CSRFToken": client.cookies["csrftoken"].value}
+    assert client.post("/api/v1/moves/", MOVE, headers=headers).status_code == 201
