@@ -4,12 +4,15 @@ What names something is given a choice of codes that are on record, so that many
 """
 
 import uuid
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 import schemathesis
 import yaml
+from django.core.signals import request_finished, request_started
+from django.db import close_old_connections
 from hypothesis import HealthCheck, Phase, settings
 from knox.models import AuthToken
 from schemathesis import GenerationMode
@@ -86,6 +89,19 @@ anything = schemathesis.openapi.from_dict(description)
 well_formed = schemathesis.openapi.from_dict(description)
 well_formed.config.generation.update(modes=[GenerationMode.POSITIVE])
 anything.app = well_formed.app = application
+
+
+@pytest.fixture(autouse=True)
+def connection_stays_open() -> Iterator[None]:
+    """The application does not close the connection after each request, on which the test's own transaction is.
+
+    Django's test client does the same; here the requests come through the real entry.
+    """
+    for signal in (request_started, request_finished):
+        signal.disconnect(close_old_connections)
+    yield
+    for signal in (request_started, request_finished):
+        signal.connect(close_old_connections)
 
 
 @pytest.fixture

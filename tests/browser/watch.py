@@ -29,7 +29,9 @@ class Watch:
         self.faults.append(f"script: {error.error}")
 
     def _failed(self, request: Request) -> None:
-        self.faults.append(f"request: {request.url}: {request.failure}")
+        # What was still on its way when somebody went on to another page is given up, and nobody's fault.
+        if request.failure != "net::ERR_ABORTED":
+            self.faults.append(f"request: {request.url}: {request.failure}")
 
     def _answered(self, response: Response) -> None:
         if response.status >= 400 and response.status not in self._expected:
