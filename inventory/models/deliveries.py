@@ -15,7 +15,8 @@ from inventory.models.parties import Party
 class Delivery(models.Model):
     """One lorry at the dock. A draft may change or be discarded; once booked, it has an event and stays as it is.
 
-    `version` grows with each change, so that two people do not overwrite each other unseen.
+    `version` grows with each change, so that two people do not overwrite each other unseen. `pallet` is the SSCC of
+    the one that is being unloaded: boxes that are scanned next came on it.
     """
 
     class State(models.TextChoices):
@@ -40,6 +41,7 @@ class Delivery(models.Model):
     condition = models.CharField(max_length=10, choices=Condition, blank=True, default="")
     condition_note = models.CharField(max_length=200, blank=True, default="")
     same_note_confirmed = models.BooleanField(default=False)
+    pallet = models.CharField(max_length=18, blank=True, default="")
     state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
     version = models.PositiveIntegerField(default=1)
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="deliveries")

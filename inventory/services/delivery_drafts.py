@@ -27,6 +27,7 @@ HEADER = (
     "condition",
     "condition_note",
     "same_note_confirmed",
+    "pallet",
 )
 """What may be said of the delivery as a whole."""
 
@@ -165,6 +166,7 @@ NAMES = {
     "same_note_confirmed": "another delivery under the same note",
     "arrived_at": "time of arrival",
     "location": "place",
+    "pallet": "pallet that is being unloaded",
 }
 
 
