@@ -111,6 +111,7 @@ APPEND_ONLY = {
     "inventory_decision": "decisions",
     "inventory_certificate": "certificates",
     "inventory_certificatevalue": "certificate_values",
+    "inventory_specification": "specifications",
     "inventory_unitmove": "moves_of_pallets",
     "inventory_lotcost": "costs",
     "inventory_deliverychange": "changes_of_deliveries",

@@ -61,12 +61,16 @@ class CertificateValue(models.Model):
 
 
 class Specification(models.Model):
-    """What one property of a material must keep to, from a day on; the newest that is in force counts."""
+    """What one property of a material must keep to, from a day on; the newest that is in force counts. Never changed.
+
+    Without a limit it must be stated and may be anything. `is_withdrawn` says that it is asked for no longer.
+    """
 
     material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="specifications")
     property = models.CharField(max_length=40)
     least_micro = models.BigIntegerField(null=True, blank=True)
     most_micro = models.BigIntegerField(null=True, blank=True)
+    is_withdrawn = models.BooleanField(default=False)
     in_force_from = models.DateField()
     source = models.CharField(max_length=200, blank=True, default="")
     request = models.ForeignKey(Request, on_delete=models.PROTECT, related_name="+")
@@ -75,7 +79,8 @@ class Specification(models.Model):
         ordering = ("material", "property", "-in_force_from", "-pk")
         constraints = (
             models.CheckConstraint(
-                name="a_specification_has_a_limit", condition=Q(least_micro__isnull=False) | Q(most_micro__isnull=False)
+                name="what_is_withdrawn_has_no_limits",
+                condition=Q(is_withdrawn=False) | Q(least_micro=None, most_micro=None),
             ),
             models.CheckConstraint(
                 name="a_specification_leaves_room",

@@ -47,6 +47,9 @@ class Material(models.Model):
     warmest_arrival_milli_c = models.IntegerField(
         null=True, blank=True, help_text="The warmest that it may arrive, in thousandths of a degree Celsius."
     )
+    shelf_life_days = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="How long it keeps from when it was made or came, where nothing else is said."
+    )
     allergens = models.JSONField(default=list, blank=True)
     allergens_exempt_in_eu = models.JSONField(default=list, blank=True)
     is_of_animal_origin = models.BooleanField(default=False)

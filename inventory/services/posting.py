@@ -8,11 +8,11 @@ each other in a circle and nothing changes between a check and its write.
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.clock import brewery_zone, now, on_the_wall
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
 from inventory.models import Balance, Event, Link, Location, Lot, Material, Party, Posting
@@ -100,11 +100,17 @@ class Recording:
             disposition=new.material.arrives,
             supplier=new.facts.supplier,
             supplier_lot=new.facts.supplier_lot,
-            best_before=new.facts.best_before,
+            best_before=new.facts.best_before or self._keeps_until(new.material),
             generation=new.facts.generation,
             crop_year=new.facts.crop_year,
             package_micro=new.facts.package_micro,
         )
+
+    def _keeps_until(self, material: Material) -> date | None:
+        """Return the day up to which the material keeps by its shelf life, if it has one."""
+        if material.shelf_life_days is None:
+            return None
+        return self.event.happened_at.astimezone(brewery_zone()).date() + timedelta(days=material.shelf_life_days)
 
     def link(self, parent: Lot, child: Lot, *, quantity_micro: int, kind: Link.Kind = Link.Kind.INGREDIENT) -> None:
         """Say that a quantity of `parent` went across into `child`. The same pair and kind twice adds up."""
