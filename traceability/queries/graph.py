@@ -5,13 +5,14 @@ to it, and the text is the same on both databases. It never lists paths: their n
 are refilled and beers are blended.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection
 from datetime import datetime
 from enum import StrEnum
 from typing import Any, NamedTuple
 
 from django.db import connection
 
+from brewery.kernel.database.asking import rows_of
 from brewery.kernel.database.sets import among
 from inventory.models import Link
 
@@ -147,10 +148,3 @@ def marks(values: Collection[Any]) -> str:
 def moment(as_of: datetime) -> Any:
     """Return the moment as the database takes it in a question that Django did not make."""
     return connection.ops.adapt_datetimefield_value(as_of)
-
-
-def rows_of(sql: str, parameters: Sequence[Any]) -> list[tuple[Any, ...]]:
-    """Ask, and return all rows."""
-    with connection.cursor() as cursor:
-        cursor.execute(sql, parameters)
-        return list(cursor.fetchall())

@@ -7,6 +7,7 @@ Sums of postings take the place of the balances and counts that the database kee
 from collections.abc import Collection
 from datetime import datetime
 
+from brewery.kernel.database.asking import rows_of
 from brewery.kernel.database.sets import in_set
 from inventory.models import Link, Location
 from traceability.queries.graph import (
@@ -19,7 +20,6 @@ from traceability.queries.graph import (
     marks,
     moment,
     recursive_part,
-    rows_of,
 )
 
 
