@@ -7,9 +7,13 @@ from dataclasses import dataclass
 from django.db.models import Q, QuerySet
 
 from brewery.kernel.clock import now
+from brewery.kernel.models import User
 from brewery.science.units import format_micro
-from inventory.models import Delivery, DeliveryChange, DeliveryLine, Event, Location, Lot
+from inventory.models import Delivery, DeliveryChange, DeliveryLine, Event, Location, Lot, Material
 from inventory.queries.orders import order_lines, outstanding_lines
+
+CHANGES_SEARCHED = 50
+"""How far back somebody's last line is looked for."""
 
 
 @dataclass(frozen=True)
@@ -45,11 +49,38 @@ def earlier_receipts(delivery: Delivery) -> QuerySet[Event]:
     return same.filter(from_supplier).exclude(delivery=delivery).select_related("actor").order_by("-happened_at")
 
 
-def last_place(delivery: Delivery) -> Location | None:
-    """Return where the line before was put, for the next one to be put there too."""
-    placed = DeliveryLine.objects.filter(delivery=delivery, location__isnull=False)
-    line = placed.select_related("location").order_by("-position").first()
+def usual_place(delivery: Delivery, material: Material) -> Location | None:
+    """Return where one more line is likely to be put.
+
+    That is where the same material was put in this delivery, else the store that the line before went to, else the
+    store or silo where the material was put the last time. A brink is chosen by hand.
+    """
+    placed = DeliveryLine.objects.filter(location__kind__in=(Location.Kind.STORE, Location.Kind.SILO))
+    placed = placed.select_related("location")
+    here = placed.filter(delivery=delivery).order_by("-position")
+    line = (
+        here.filter(material=material).first()
+        or here.filter(location__kind=Location.Kind.STORE).first()
+        or placed.filter(material=material).order_by("-pk").first()
+    )
     return line.location if line else None
+
+
+def line_in_hand(delivery: Delivery, actor: User) -> tuple[DeliveryLine, int] | None:
+    """Return the line that the person entered or changed last, and the version in which that was; None without one."""
+    changes = DeliveryChange.objects.filter(delivery=delivery, actor=actor).order_by("-version")
+    lines = {line.pk: line for line in lines_of(delivery).filter(pk__in=_touched(changes[:CHANGES_SEARCHED]))}
+    for change in changes[:CHANGES_SEARCHED]:
+        for key in _touched([change]):
+            if key in lines:
+                return lines[key], change.version
+    return None
+
+
+def _touched(changes: Iterable[DeliveryChange]) -> list[int]:
+    """Return the keys of the lines that the changes touched."""
+    keys = (name.partition(".") for change in changes for name in change.touched)
+    return [int(key) for key, point, _ in keys if point]
 
 
 def came_before(delivery: Delivery, lines: Iterable[DeliveryLine]) -> dict[tuple[int, str], list[Lot]]:

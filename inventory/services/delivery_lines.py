@@ -1,6 +1,6 @@
 """The lines of a delivery draft: one supplier's lot each, as weighed and as the note says."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -85,13 +85,8 @@ def change_line(
 
     Raises LineGone, ChangedMeanwhile as `change_delivery` does, DraftBooked, DraftDiscarded, InvalidInput.
     """
-    draft = _draft_for(delivery, line, version, changes, whole)
-    row = _line_of(draft, line)
-    _set(row, changes)
-    _fill_in(draft, [row])
-    row.save()
-    words = ", ".join(f"{field_name(row, name)} is now {shown(row, name)}" for name in changes if name not in UNSAID)
-    note_change(draft, actor, [f"{line}.{name}" for name in changes], f"line {row.position}: {words}")
+    draft = draft_for_line(delivery, line, version, changes, whole=whole)
+    set_line(draft, _line_of(draft, line), changes, actor)
     return draft
 
 
@@ -103,11 +98,20 @@ def remove_line(
 
     Raises LineGone, ChangedMeanwhile for any change of the line since `version`, DraftBooked, DraftDiscarded.
     """
-    draft = _draft_for(delivery, line, version, LINE, whole)
+    draft = draft_for_line(delivery, line, version, LINE, whole=whole)
     row = _line_of(draft, line)
     row.delete()
     note_change(draft, actor, [f"{line}.{name}" for name in LINE], f"removed line {row.position}, {row.material}")
     return draft
+
+
+def set_line(draft: Delivery, line: DeliveryLine, changes: Mapping[str, Any], actor: User) -> None:
+    """The line of the locked draft says what `changes` say, and it is noted. Raises InvalidInput."""
+    _set(line, changes)
+    _fill_in(draft, [line])
+    line.save()
+    words = ", ".join(f"{field_name(line, name)} is now {shown(line, name)}" for name in changes if name not in UNSAID)
+    note_change(draft, actor, [f"{line.pk}.{name}" for name in changes], f"line {line.position}: {words}")
 
 
 def append_lines(draft: Delivery, facts: Sequence[Mapping[str, Any]]) -> list[DeliveryLine]:
@@ -179,8 +183,8 @@ class _Codes:
         return next(proposals)
 
 
-def _draft_for(
-    delivery: Delivery, line: int, version: int, names: Mapping[str, Any] | tuple[str, ...], whole: bool
+def draft_for_line(
+    delivery: Delivery, line: int, version: int, names: Collection[str], *, whole: bool = False
 ) -> Delivery:
     """Return the locked draft. Raises ChangedMeanwhile by the line's own field."""
     try:

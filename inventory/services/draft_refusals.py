@@ -86,3 +86,31 @@ class CodeTwice(DomainError):
     title = "Two lots cannot bear one code."
     template = "Lot code {lot} is on line {line} already."
     advice = "Choose another code."
+
+
+class NothingInHand(DomainError):
+    code = "nothing_in_hand"
+    title = "There is no line that this could be said of."
+    template = "You have entered no line of {delivery} yet that {said} could be said of."
+    advice = "Scan the box first, then its weight or its place."
+
+
+class OwnLotScanned(DomainError):
+    code = "own_lot_scanned"
+    title = "The lot is here already."
+    template = "This is the label of our own lot {lot}, {material}: it is on record already."
+    advice = "Scan the supplier's label; what comes back from a customer is recorded as a return."
+
+
+class NothingToReceive(DomainError):
+    code = "nothing_to_receive"
+    title = "The label does not say what it is."
+    template = "The label of {text!r} names neither a material, nor a pallet, nor a place."
+    advice = "Scan the other barcode of the label, or choose the material by hand."
+
+
+class PalletOnLine(DomainError):
+    code = "pallet_on_line"
+    title = "The pallet was scanned before."
+    template = "Pallet {sscc} is on line {line} already, with all that its label says."
+    advice = "Scan the next one; to scan its boxes one by one, remove that line first."
