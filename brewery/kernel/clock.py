@@ -1,6 +1,6 @@
 """What time it is, and how the brewery's wall clock tells it. Times are kept in UTC and shown in the brewery's zone."""
 
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
@@ -15,6 +15,11 @@ def now() -> datetime:
 def brewery_zone() -> ZoneInfo:
     """Return the brewery's time zone."""
     return ZoneInfo(settings.BREWERY_TIME_ZONE)
+
+
+def brewery_day(moment: datetime | None = None) -> date:
+    """Return the calendar day of a moment, or of the present one, as the brewery's clock tells it."""
+    return (moment or now()).astimezone(brewery_zone()).date()
 
 
 def on_the_wall(moment: datetime) -> str:

@@ -18,6 +18,10 @@ class BalanceQuerySet(models.QuerySet["Balance"]):
         """Those where something lies inside the brewery."""
         return self.held().filter(location__kind__in=Location.INSIDE)
 
+    def on_hand(self) -> "BalanceQuerySet":
+        """Those where something lies in a place that is counted: what is drawn or sampled lies there no longer."""
+        return self.held().filter(location__kind__in=Location.ON_HAND)
+
 
 class Balance(models.Model):
     """The running sum of postings for one lot at one location. Written by a database trigger, by nothing else.

@@ -31,7 +31,7 @@ def count_stock(
     A count that agrees is recorded too, with nothing moved. A difference needs a reason. Raises WrongPlace,
     InvalidInput, ReasonMissing, and the refusals of the ledger.
     """
-    refuse_other_places(location, (*Location.STOCK, *Location.TANKS), "store, silo, brink or tank")
+    refuse_other_places(location, Location.ON_HAND, "store, silo, brink or tank")
     if counted_micro < 0:
         raise InvalidInput(field="counted", value=counted_micro, problem="A count is never below zero.")
     with recording(

@@ -55,7 +55,7 @@ def take_sample(
 
     Raises WrongPlace, and the refusals of the ledger.
     """
-    refuse_other_places(location, (*Location.STOCK, *Location.TANKS), "store, silo, brink or tank")
+    refuse_other_places(location, Location.ON_HAND, "store, silo, brink or tank")
     refuse_other_places(laboratory, (Location.Kind.LABORATORY,), "laboratory", "laboratory")
     with recording(
         Event.Kind.SAMPLE, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot], reason=reason

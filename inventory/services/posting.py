@@ -18,6 +18,7 @@ from brewery.kernel.models import User
 from inventory.models import Balance, Event, Link, Location, Lot, Material, Party, Posting
 from inventory.services import checks
 from inventory.services.refusals import InTheFuture, LotCodeTaken
+from inventory.services.reserved import refuse_reserved
 
 MOST_AT_ONCE = 500
 """Rows in one statement: both databases take as many, with room to spare."""
@@ -126,6 +127,7 @@ class Recording:
         checks.refuse_before_their_lots(self.event, [posting.lot for posting in postings])
         checks.refuse_unreleased(self.event, postings)
         checks.refuse_more_than_is_there(postings, self.held)
+        refuse_reserved(self.event, postings)
         checks.refuse_a_second_lot(postings)
         checks.refuse_over_capacity(postings)
         checks.refuse_more_than_was_there_then(self.event, postings)

@@ -139,3 +139,10 @@ class CrossContact(DomainError):
     title = "The silo holds another material."
     template = "{location} holds {held} (lot {held_lot}); {comes} cannot go in on top of it."
     advice = "Empty the silo first, or use another place."
+
+
+class LotReserved(DomainError):
+    code = "lot_reserved"
+    title = "It is kept for something else."
+    template = "Of lot {lot}, {kept} is kept for {purposes}, so {free} can be taken; {asked} was asked for."
+    advice = "Take another lot, or let the reservation go; or have it overridden with a reason."

@@ -1,0 +1,137 @@
+"""Proposals: from which lots to take a quantity, the first to expire first.
+
+A lot is proposed where it is released, lies in stock, and its best-before day is not over on the day of use. What is
+kept for something is left alone. Within a lot the packages that are open already come first, then whole ones; one more
+is opened for the rest, unless whole packages are wanted. First expired first out: common practice, no source.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from django.db.models import Exists, F, OuterRef
+
+from inventory.models import Balance, Location, Lot, Material
+from inventory.models.dispositions import Disposition
+from inventory.queries.stock import LotStock, PlaceStock, stock_of_lots
+
+
+@dataclass(frozen=True)
+class ProposedLine:
+    """A quantity of a lot to take from a place: of an open package, as whole packages, or by opening one more."""
+
+    lot: Lot
+    location: Location
+    quantity_micro: int
+    whole_packages: int = 0
+    opens_one: bool = False
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A lot that is there and is not proposed, or not all of it, and why."""
+
+    lot: Lot
+    quantity_micro: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What to take for a quantity of a material, and what is missing; in micro-units."""
+
+    material: Material
+    asked_micro: int
+    lines: list[ProposedLine] = field(default_factory=list)
+    left_out: list[LeftOut] = field(default_factory=list)
+
+    @property
+    def proposed_micro(self) -> int:
+        """What the lines bring together: more than was asked only where whole packages do not come out even."""
+        return sum(line.quantity_micro for line in self.lines)
+
+    @property
+    def missing_micro(self) -> int:
+        """What there is not enough of."""
+        return max(0, self.asked_micro - self.proposed_micro)
+
+
+def propose(
+    material: Material, quantity_micro: int, *, today: date, use_on: date, whole_packages: bool = False
+) -> Proposal:
+    """Return what to take of the material for use on that day; three statements however many lots there are."""
+    stocks = stock_of_lots(_candidates(material), today)
+    return propose_from(material, quantity_micro, stocks, use_on=use_on, whole_packages=whole_packages)
+
+
+def propose_from(
+    material: Material, quantity_micro: int, stocks: Sequence[LotStock], *, use_on: date, whole_packages: bool = False
+) -> Proposal:
+    """Return what to take from these lots, which come in the order of expiry."""
+    proposal = Proposal(material, quantity_micro)
+    for stock in stocks:
+        reason = _why_not(stock, use_on)
+        if reason:
+            proposal.left_out.append(LeftOut(stock.lot, stock.on_hand_micro, reason))
+            continue
+        if stock.free_micro < stock.on_hand_micro:
+            kept = stock.on_hand_micro - stock.free_micro
+            proposal.left_out.append(LeftOut(stock.lot, kept, "kept for something else"))
+        if proposal.missing_micro:
+            proposal.lines.extend(_from_lot(stock, proposal.missing_micro, whole_packages))
+    return proposal
+
+
+def _candidates(material: Material) -> list[Lot]:
+    lying = Balance.objects.held().filter(lot=OuterRef("pk"), location__kind__in=Location.STOCK)
+    lots = Lot.objects.filter(Exists(lying), material=material).select_related("material")
+    return list(lots.order_by(F("best_before").asc(nulls_last=True), "made_at", "pk"))
+
+
+def _why_not(stock: LotStock, use_on: date) -> str:
+    lot = stock.lot
+    if lot.disposition != Disposition.RELEASED:
+        return lot.get_disposition_display()
+    if lot.best_before and lot.best_before < use_on:
+        return f"best before {lot.best_before.isoformat()}"
+    return ""
+
+
+def _from_lot(stock: LotStock, missing: int, whole: bool) -> Iterator[ProposedLine]:
+    """Yield what to take of one lot, no more than is free and lies in stock."""
+    places = [place for place in stock.places if place.location.kind in Location.STOCK]
+    package = stock.lot.package_micro
+    can_take = min(stock.free_micro, sum(place.quantity_micro for place in places))
+    if not package:
+        yield from _loose(stock.lot, places, min(missing, can_take))
+        return
+    for part in sorted(places, key=lambda place: place.quantity_micro % package):
+        opened = part.quantity_micro % package
+        take = opened if whole else min(opened, missing, can_take)
+        if 0 < take <= can_take and missing > 0:
+            yield ProposedLine(stock.lot, part.location, take)
+            missing, can_take = missing - take, can_take - take
+    yield from _closed(stock.lot, places, package, missing, can_take, whole)
+
+
+def _loose(lot: Lot, places: Iterable[PlaceStock], wanted: int) -> Iterator[ProposedLine]:
+    for place in places:
+        take = min(place.quantity_micro, wanted)
+        if take > 0:
+            yield ProposedLine(lot, place.location, take)
+            wanted -= take
+
+
+def _closed(
+    lot: Lot, places: Iterable[PlaceStock], package: int, missing: int, can_take: int, whole: bool
+) -> Iterator[ProposedLine]:
+    """Yield whole packages for what is still missing, and the one that is opened for the rest."""
+    for place in places:
+        there = place.quantity_micro // package
+        wanted = -(-missing // package) if whole else missing // package
+        count = max(0, min(there, wanted, can_take // package))
+        take = count * package
+        rest = 0 if whole or count == there else min(missing - take, can_take - take)
+        if take + rest:
+            yield ProposedLine(lot, place.location, take + rest, count, opens_one=rest > 0)
+        missing, can_take = missing - take - rest, can_take - take - rest
