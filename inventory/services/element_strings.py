@@ -27,6 +27,8 @@ from inventory.services.scan_refusals import (
 
 GROUP_SEPARATOR = "\x1d"
 DATES = frozenset({"11", "12", "13", "15", "16", "17", "7003", "7006", "7007", "8008"})
+WHOLE_DATES = frozenset({"7003", "7006", "7007", "8008"})
+"""Those that name their day. GS1 Barcode Syntax Dictionary: only a day of the others may be 00, the month's last."""
 
 Elements = dict[str, GS1ElementString]
 
@@ -136,9 +138,16 @@ def _checked(found: Sequence[GS1ElementString]) -> Elements:
         if earlier.value != element.value:
             raise SaidTwice(identifier=element.ai.ai, first=earlier.value, second=element.value, field="text")
     for element in by_identifier.values():
+        _refuse_no_day(element)
         _refuse_wrong_check_digit(element)
         _refuse_wrong_company(element, by_identifier)
     return by_identifier
+
+
+def _refuse_no_day(element: GS1ElementString) -> None:
+    identifier = element.ai
+    if identifier.ai in WHOLE_DATES and element.value[4:6] == "00":
+        raise NoSuchDay(identifier=identifier.ai, title=identifier.data_title, value=element.value, field="text")
 
 
 def _refuse_wrong_check_digit(element: GS1ElementString) -> None:

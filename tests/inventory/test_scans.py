@@ -233,6 +233,12 @@ def test_what_is_printed_under_a_barcode_may_be_typed(house: Brewhouse):
         (f"01{HOPS}15260001", NoSuchDay, "(15) BEST BEFORE or BEST BY 260001 is no day of the calendar."),
         (f"01{HOPS}17260631", NoSuchDay, "(17) USE BY or EXPIRY 260631 is no day of the calendar."),
         (f"01{HOPS}70032501012460", NoSuchDay, "(7003) EXPIRY TIME 2501012460 is no day of the calendar."),
+        (f"01{HOPS}70032501001230", NoSuchDay, "(7003) EXPIRY TIME 2501001230 is no day of the calendar."),
+        (
+            f"(01){HOPS}(10)LOT 1",
+            WrongContent,
+            "(10) BATCH/LOT cannot be 'LOT 1': ' ' is no character that a GS1 barcode holds.",
+        ),
         (f"01{HOPS}1526", WrongContent, "(15) BEST BEFORE or BEST BY cannot be '26': it is too short."),
         (f"01{HOPS}15xx0101", WrongContent, "(15) BEST BEFORE or BEST BY cannot be 'xx0101': it is a number."),
         ("010952123454", WrongCheckDigit, "GTIN 010952123454 ends in 4; its check digit would be 0."),

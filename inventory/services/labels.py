@@ -1,0 +1,63 @@
+"""Labels of the brewery's own: of a lot, a pallet, a place. Each scans back as what it hangs on."""
+
+import re
+
+from brewery.kernel.clock import brewery_zone, now, on_the_wall
+from brewery.kernel.errors import DomainError
+from brewery.science import gs1
+from brewery.science.units import format_micro
+from inventory.labels.printing import Label
+from inventory.models import Balance, Location, LogisticUnit, Lot
+from inventory.queries.pallets import with_contents
+from inventory.services.company import own_gln
+from inventory.services.scans import OWN_LOT
+
+LONGEST_EXTENSION = 20
+"""GS1 General Specifications, AI (254): 1 to 20 characters of character set 82."""
+
+
+class NoLabel(DomainError):
+    code = "no_label"
+    title = "There is no label for that."
+    template = "{thing} {code!r} has no label: {problem}."
+    advice = "Print the label of the place or pallet where it is."
+
+
+def lot_label(lot: Lot) -> Label:
+    """Return the label of a lot, fetched with material and supplier. Raises NoLabel for one made by mistake."""
+    if lot.reversed_by_id:
+        raise NoLabel(thing="Lot", code=lot.code, problem="it was recorded by mistake")
+    best_before = lot.best_before.isoformat() if lot.best_before else "not given"
+    lines = [("Best before", best_before)]
+    if lot.supplier:
+        lines += [("Supplier's lot", lot.supplier_lot or "not given"), ("Supplier", lot.supplier.name)]
+    lines.append(("Received" if lot.supplier else "Made", lot.made_at.astimezone(brewery_zone()).date().isoformat()))
+    return Label(lot.code, lot.material.name, lines, [("414", own_gln()), (OWN_LOT, lot.code)])
+
+
+def pallet_label(unit: LogisticUnit) -> Label:
+    """Return the label of a pallet, a GS1 logistic label: its SSCC, and in words what lies on it now."""
+    (pallet,) = with_contents([unit])
+    materials = dict.fromkeys(balance.lot.material.name for balance in pallet.contents)
+    lines = [_held(balance) for balance in pallet.contents]
+    lines.append(("As of", on_the_wall(now())))
+    return Label(unit.sscc, ", ".join(materials) or "Empty pallet", lines, [("00", unit.sscc)])
+
+
+def _held(balance: Balance) -> tuple[str, str]:
+    material = balance.lot.material
+    quantity = f"{format_micro(balance.quantity_micro, material.base_unit)} {material.base_unit}"
+    return balance.lot.code, f"{material.name}, {quantity}"
+
+
+def place_label(place: Location) -> Label:
+    """Return the label of a place inside the brewery.
+
+    Raises NoLabel for a pallet, a brew or run in process, a place outside, and a code that GS1 barcodes cannot carry.
+    """
+    if not place.is_inside or place.kind in (Location.Kind.PALLET, Location.Kind.PROCESS):
+        raise NoLabel(thing="Location", code=place.code, problem=f"it is of the kind “{place.get_kind_display()}”")
+    if not re.fullmatch(rf"(?:{gs1.CSET_82.pattern}){{1,{LONGEST_EXTENSION}}}", place.code):
+        problem = f"GS1 barcodes take {LONGEST_EXTENSION} letters, digits and signs at most, and no spaces"
+        raise NoLabel(thing="Location", code=place.code, problem=problem)
+    return Label(place.code, place.name, [], [("414", own_gln()), ("254", place.code)])
