@@ -13,9 +13,12 @@ from inventory.api.lots import Lots, OneLot
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
 from inventory.api.parties import OneParty, Parties
+from inventory.api.proposals import Proposals
 from inventory.api.purchase_orders import OnePurchaseOrder, OrderClosures, PurchaseOrders
+from inventory.api.reservations import ReservationReleases, Reservations
 from inventory.api.reversals import Reversals
 from inventory.api.samples import Samples
+from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
 
 urlpatterns = [
     path("materials/", Materials.as_view(), name="api-materials"),
@@ -27,6 +30,13 @@ urlpatterns = [
     path("lots/", Lots.as_view(), name="api-lots"),
     path("lots/<path:code>/", OneLot.as_view(), name="api-lot"),
     path("balances/", Balances.as_view(), name="api-balances"),
+    path("stock/materials/", StockByMaterial.as_view(), name="api-stock-materials"),
+    path("stock/materials/<path:code>/", StockOfMaterial.as_view(), name="api-stock-material"),
+    path("stock/lots/", StockByLot.as_view(), name="api-stock-lots"),
+    path("stock/places/", StockByPlace.as_view(), name="api-stock-places"),
+    path("proposals/", Proposals.as_view(), name="api-proposals"),
+    path("reservations/", Reservations.as_view(), name="api-reservations"),
+    path("reservation-releases/", ReservationReleases.as_view(), name="api-reservation-releases"),
     path("events/", Events.as_view(), name="api-events"),
     path("events/<int:pk>/", OneEvent.as_view(), name="api-event"),
     path("deliveries/", Deliveries.as_view(), name="api-deliveries"),

@@ -14,6 +14,7 @@ from django.db.models import Count, Exists, F, Min, OuterRef, Q, QuerySet, Sum
 
 from brewery.kernel.clock import brewery_day
 from inventory.models import Balance, Location, Lot, Material
+from inventory.models.balances import BalanceQuerySet
 from inventory.models.dispositions import Disposition
 from inventory.queries.reservations import kept_now, reserved_by_lot
 
@@ -112,15 +113,21 @@ class MaterialStock:
 
 def lots_on_hand(wanted: StockWanted = StockWanted()) -> QuerySet[Lot]:
     """Return the lots of which something is on hand, as asked for."""
-    lying = _at(Balance.objects.on_hand().filter(lot=OuterRef("pk")), wanted.place)
+    lying = on_hand_at(wanted.place).filter(lot=OuterRef("pk"))
     lots = Lot.objects.filter(Exists(lying)).select_related("material", "supplier")
     return lots.filter(_lot_is(wanted, ""))
 
 
 def balances_on_hand(wanted: StockWanted = StockWanted()) -> QuerySet[Balance]:
     """Return what lies where, as asked for, each with its lot and place."""
-    rows = _at(Balance.objects.on_hand(), wanted.place).filter(_lot_is(wanted, "lot__"))
+    rows = on_hand_at(wanted.place).filter(_lot_is(wanted, "lot__"))
     return rows.select_related("lot__material", "lot__supplier", "location__logistic_unit__stands_in")
+
+
+def on_hand_at(place: Location | None) -> BalanceQuerySet:
+    """Return what lies in the place, or on a pallet that stands in it; in all places for None."""
+    rows = Balance.objects.on_hand()
+    return rows.filter(Q(location=place) | Q(location__logistic_unit__stands_in=place)) if place else rows
 
 
 def stock_of_lots(lots: Sequence[Lot], today: date) -> list[LotStock]:
@@ -152,13 +159,6 @@ def _lot_is(wanted: StockWanted, path: str) -> Q:
         f"{path}best_before__lt": wanted.expiring_before,
     }
     return Q(**{name: value for name, value in asked.items() if value})
-
-
-def _at(balances: QuerySet[Balance], place: Location | None) -> QuerySet[Balance]:
-    """A pallet lies where it stands, too."""
-    if place is None:
-        return balances
-    return balances.filter(Q(location=place) | Q(location__logistic_unit__stands_in=place))
 
 
 def _sums(materials: Sequence[Material], today: date) -> list[dict[str, Any]]:

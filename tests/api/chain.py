@@ -63,6 +63,7 @@ COUNT: Body = {"happened_at": moment(1), **line("K1", "STORE", "9990", "each"), 
 SAMPLE: Body = {"happened_at": moment(1), **line("H1", "STORE", "100", "g"), "laboratory": "LAB"}
 DESTRUCTION: Body = {"happened_at": moment(1), **line("H1", "STORE", "1", "lb"), "reason": "wet"}
 DECISION: Body = {"happened_at": moment(1), "lot": "A1", "decision": "released", "reason": "the certificate is in"}
+RESERVATION: Body = {"lot": "A1", "quantity": "5", "unit": "kg", "purpose": "FV2", "until": "2199-12-31"}
 BREW: Body = {"code": "B1", "beer": "LAGER", "started_at": moment(2)}
 DRAW: Body = {
     "happened_at": moment(3),
@@ -159,6 +160,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("samples/", "quality", SAMPLE),
     ("destructions/", "quality", DESTRUCTION),
     ("decisions/", "quality", DECISION),
+    ("reservations/", "brewing", RESERVATION),
     ("brews/", "brewing", BREW),
     ("draws/", "brewing", DRAW),
     ("returns-to-stock/", "brewing", RETURN),

@@ -74,6 +74,12 @@ READS = (
     Row("GET", "api/v1/lots/", "lots/", READERS),
     Row("GET", "api/v1/lots/<path:code>/", "lots/M1/", READERS),
     Row("GET", "api/v1/balances/", "balances/", READERS),
+    Row("GET", "api/v1/stock/materials/", "stock/materials/", READERS),
+    Row("GET", "api/v1/stock/materials/<path:code>/", "stock/materials/PILS/", READERS),
+    Row("GET", "api/v1/stock/lots/", "stock/lots/", READERS),
+    Row("GET", "api/v1/stock/places/", "stock/places/", READERS),
+    Row("GET", "api/v1/proposals/", "proposals/?material=PILS&quantity=1&unit=kg", READERS),
+    Row("GET", "api/v1/reservations/", "reservations/", READERS),
     Row("GET", "api/v1/events/", "events/", READERS),
     Row("GET", "api/v1/events/<int:pk>/", "events/{event}/", READERS),
     Row("GET", "api/v1/purchase-orders/", "purchase-orders/", READERS),
@@ -98,6 +104,8 @@ WRITES = (
     Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
     Row("POST", "api/v1/destructions/", "destructions/", frozenset({Q}), 201),
     Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
+    Row("POST", "api/v1/reservations/", "reservations/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/reservation-releases/", "reservation-releases/", frozenset({R, B}), 201),
     Row("POST", "api/v1/brews/", "brews/", frozenset({B}), 201),
     Row("POST", "api/v1/draws/", "draws/", frozenset({B}), 201),
     Row("POST", "api/v1/returns-to-stock/", "returns-to-stock/", frozenset({B}), 201),
@@ -181,6 +189,14 @@ def test_a_reversal_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
     for name in [*sorted(PEOPLE), None]:
         status = try_and_undo(api, "reversals/", {"event": event.pk, "reason": "mistake"}, name)
         assert status == expected(BY_ROUTE["reversals/"], name), name
+
+
+def test_a_reservation_is_let_go_by_those_in_the_table_and_nobody_else(api: Api):
+    api.house.stock_up()
+    kept = api.post("reservations/", BODIES["reservations/"], B).json()["id"]
+    for name in [*sorted(PEOPLE), None]:
+        status = try_and_undo(api, "reservation-releases/", {"reservation": kept}, name)
+        assert status == expected(BY_ROUTE["reservation-releases/"], name), name
 
 
 def test_sessions_are_everybodys_own(api: Api):

@@ -40,6 +40,8 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("destructions/", {"quantity": "50"}, 409, "not_enough_there", "quantity"),
     ("decisions/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("decisions/", {"decision": "eaten"}, 400, "invalid_input", "decision"),
+    ("reservations/", {"quantity": "500"}, 409, "not_free", "quantity"),
+    ("reservations/", {"until": "2020-01-01"}, 400, "invalid_input", "until"),
     ("brews/", {"beer": "WORT"}, 400, "wrong_material", "beer"),
     ("brews/", {"code": "FV1"}, 400, "invalid_input", "code"),
     ("draws/", {"lines": [line("H1", "COLD", "500")]}, 409, "not_enough_there", "quantity"),
