@@ -247,6 +247,8 @@ class Brewhouse:
         hours: float,
         loss: str = "0 L",
         material: str = "WORT",
+        role: str = "brewing",
+        override: str = "",
     ) -> Event:
         """`fills`: vessel to volume, or to (volume, code of the new contents) where the vessel is occupied."""
         return knock_outs.knock_out(
@@ -256,7 +258,8 @@ class Brewhouse:
             fills=[self._fill(vessel, fill) for vessel, fill in fills.items()],
             loss_micro=micro(loss),
             happened_at=at(hours),
-            **self.by("brewing"),
+            override_reason=override,
+            **self.by(role),
         )
 
     def _fill(self, vessel: str, fill: str | tuple[str, str]) -> Fill:
@@ -292,6 +295,8 @@ class Brewhouse:
         loss: str = "0 L",
         contents: str = "",
         kind: str = "transfer",
+        role: str = "brewing",
+        override: str = "",
     ) -> Event:
         return transfers.transfer(
             from_vessel=self.place(from_),
@@ -301,7 +306,8 @@ class Brewhouse:
             contents_code=contents,
             kind=kind,
             happened_at=at(hours),
-            **self.by("brewing"),
+            override_reason=override,
+            **self.by(role),
         )
 
     def harvest(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from brewery.kernel.errors import InvalidInput
+from brewery.kernel.errors import InvalidInput, NotAllowed
 from brewery.production.models import Brew
 from brewery.production.services.knock_outs import knock_out
 from brewery.production.services.refusals import AlreadyKnockedOut, ContentsCodeMissing, NothingDrawn
@@ -191,6 +191,28 @@ def test_a_lot_held_after_its_draw_stops_the_knock_out(house: Brewhouse, brew: B
     house.decide("M1", "on_hold", hours=2)
     with refused(LotNotReleased, "Lot M1 is on hold, so it cannot be used.", field="lot"):
         house.knock_out(brew, "W1", {"FV1": "600 L"}, hours=8)
+
+
+def test_wort_of_a_lot_held_after_its_draw_is_knocked_out_with_a_reason_on_record(house: Brewhouse, brew: Brew):
+    house.decide("M1", "on_hold", hours=2)
+    with refused(
+        NotAllowed, "brewing may not do this: it needs the right “override_refusals”.", field="override_reason"
+    ):
+        house.knock_out(brew, "W1", {"FV1": "600 L"}, hours=8, override="the kettle is full")
+    event = house.knock_out(brew, "W1", {"FV1": "600 L"}, hours=8, role="quality", override="the kettle is full")
+    assert event.override_reason == "the kettle is full"
+
+
+def test_a_reason_given_for_a_knock_out_holds_for_its_blends_too(house: Brewhouse, brew: Brew):
+    house.knock_out(brew, "W1", {"FV1": "600 L"}, hours=8)
+    second = house.start_brew("B2", hours=9)
+    house.draw(second, ("M1", "SILO1", "200 kg"), hours=9)
+    house.decide("W1", "on_hold", hours=10)
+    fills = {"FV1": ("600 L", "T1")}
+    with refused(LotNotReleased, "Lot W1 is on hold, so it cannot be used.", field="lot"):
+        house.knock_out(second, "W2", fills, hours=16)
+    house.knock_out(second, "W2", fills, hours=16, role="quality", override="both are fine")
+    assert Event.objects.get(kind=Event.Kind.BLEND).override_reason == "both are fine"
 
 
 def test_a_knock_out_before_a_lot_came_is_refused(house: Brewhouse):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from brewery.kernel.errors import InvalidInput
+from brewery.kernel.errors import InvalidInput, NotAllowed
 from brewery.production.services.refusals import ContentsCodeMissing, MoreThanTheTankHolds
 from inventory.models import Event
 from inventory.services.refusals import (
@@ -169,6 +169,16 @@ def test_held_beer_is_not_blended(two: Brewhouse, held: str):
     two.decide(held, "on_hold", hours=99)
     with refused(LotNotReleased, f"Lot {held} is on hold, so it cannot be used.", field="lot"):
         two.transfer("FV1", "FV2", "1 L", contents="T3", hours=100)
+
+
+def test_held_beer_is_blended_with_a_reason_that_stays_on_record(two: Brewhouse):
+    two.decide("T1", "on_hold", hours=99)
+    blend = {"contents": "T3", "hours": 100, "override": "tasted, and good"}
+    with refused(
+        NotAllowed, "brewing may not do this: it needs the right “override_refusals”.", field="override_reason"
+    ):
+        two.transfer("FV1", "FV2", "1 L", **blend)
+    assert two.transfer("FV1", "FV2", "1 L", role="quality", **blend).override_reason == "tasted, and good"
 
 
 def test_a_taken_code_is_refused(two: Brewhouse):

@@ -12,7 +12,7 @@ from brewery.production.services.knock_outs import knock_out
 from brewery.production.services.tanks import Fill
 from inventory.api.codes import MaterialField, PlaceField
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import ContentsCodeField, NewCodeField
+from inventory.api.parts import ContentsCodeField, NewCodeField, ReasonField
 from inventory.models import Event
 
 
@@ -36,6 +36,7 @@ class KnockOutAsked(serializers.Serializer[Any]):
     wort_code = NewCodeField()
     fills = FillAsked(many=True)
     loss = loss()
+    override_reason = ReasonField()
 
 
 class KnockOuts(LedgerRecording):

@@ -10,7 +10,7 @@ from brewery.production.api.volumes import VolumeAsked, loss, micro_or_nothing
 from brewery.production.services.transfers import KINDS, transfer
 from inventory.api.codes import PlaceField
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import ContentsCodeField
+from inventory.api.parts import ContentsCodeField, ReasonField
 from inventory.models import Event
 
 TRANSFER_KINDS = [(kind.value, kind.label) for kind in KINDS]
@@ -25,6 +25,7 @@ class TransferAsked(VolumeAsked):
     to_vessel = PlaceField()
     contents_code = ContentsCodeField()
     loss = loss()
+    override_reason = ReasonField()
 
 
 class Transfers(LedgerRecording):

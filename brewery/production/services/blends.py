@@ -28,6 +28,7 @@ def blend_into(
     request_id: UUID,
     happened_at: datetime,
     loss_micro: int = 0,
+    override_reason: str = "",
 ) -> Event:
     """The tank holds new contents of `held` and of `part`; what is lost on the way is booked on the part's own lot.
 
@@ -35,7 +36,14 @@ def blend_into(
     the ledger.
     """
     code = code_for_new_contents(fill.contents_code, fill.vessel, held)
-    with recording(kind, actor=actor, request_id=request_id, happened_at=happened_at, uses=[part.lot, held]) as record:
+    with recording(
+        kind,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[part.lot, held],
+        override_reason=override_reason,
+    ) as record:
         contents = whole_contents(record, record.lot(held), fill.vessel)
         source = whole_contents(record, record.lot(part.lot), part.location)
         refuse_more_than_held(source, part.quantity_micro + loss_micro)

@@ -31,10 +31,12 @@ def knock_out(
     happened_at: datetime,
     actor: User,
     request_id: UUID,
+    override_reason: str = "",
 ) -> Event:
     """Wort of everything drawn lies in the tanks; in a tank that held something, as new contents of both.
 
-    Volumes and loss are of cold wort, and together they are the wort lot. Raises AlreadyKnockedOut, NothingDrawn,
+    Volumes and loss are of cold wort, and together they are the wort lot. A lot put on hold since it was drawn is
+    knocked out only with `override_reason`. Raises AlreadyKnockedOut, NothingDrawn,
     ContentsCodeMissing, WrongPlace, WrongMaterial, VesselOccupied, and the refusals of the ledger.
     """
     refuse_finished(brew)
@@ -53,6 +55,7 @@ def knock_out(
         reference=brew.code,
         # All that the blends below take too, so that every lot is locked at once and in order.
         uses=[*(part.lot for part in parts), *(held for held in lying.values() if held)],
+        override_reason=override_reason,
     ) as record:
         wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
         for fill in fills:
@@ -70,6 +73,7 @@ def knock_out(
                 actor=actor,
                 request_id=request_id,
                 happened_at=happened_at,
+                override_reason=override_reason,
             )
     return record.event
 

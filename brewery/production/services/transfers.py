@@ -1,5 +1,6 @@
 """Transfers: beer or wort goes from tank to tank, whole or in part, and kraeusen and blends go in beside other beer."""
 
+from contextlib import AbstractContextManager
 from datetime import datetime
 from uuid import UUID
 
@@ -14,10 +15,10 @@ from brewery.production.services.tanks import (
     refuse_other_than_tanks,
     whole_contents,
 )
-from inventory.models import Event, Location, Lot
+from inventory.models import Event, Location
 from inventory.queries.contents import contents_of
 from inventory.services.checks import refuse_not_positive
-from inventory.services.posting import recording
+from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselEmpty
 from inventory.services.registers import boundary
 from inventory.services.stock import Part
@@ -37,6 +38,7 @@ def transfer(
     loss_micro: int = 0,
     contents_code: str = "",
     kind: str = Event.Kind.TRANSFER,
+    override_reason: str = "",
 ) -> Event:
     """`quantity_micro` arrives in the other tank and `loss_micro` leaves the first besides.
 
@@ -55,7 +57,15 @@ def transfer(
     if held is None or held == lot:
         if kind != Event.Kind.TRANSFER:
             raise VesselEmpty(location=to_vessel, field="to_vessel")
-        return _move_over(lot, from_vessel, to_vessel, quantity_micro, loss_micro, happened_at, actor, request_id)
+        moving = recording(
+            Event.Kind.TRANSFER,
+            actor=actor,
+            request_id=request_id,
+            happened_at=happened_at,
+            uses=[lot],
+            override_reason=override_reason,
+        )
+        return _move_over(moving, Part(lot, from_vessel, quantity_micro), to_vessel, loss_micro)
     return blend_into(
         Part(lot, from_vessel, quantity_micro),
         Fill(to_vessel, quantity_micro, contents_code),
@@ -65,25 +75,15 @@ def transfer(
         request_id=request_id,
         happened_at=happened_at,
         loss_micro=loss_micro,
+        override_reason=override_reason,
     )
 
 
-def _move_over(
-    lot: Lot,
-    from_vessel: Location,
-    to_vessel: Location,
-    quantity_micro: int,
-    loss_micro: int,
-    happened_at: datetime,
-    actor: User,
-    request_id: UUID,
-) -> Event:
-    with recording(
-        Event.Kind.TRANSFER, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot]
-    ) as record:
-        refuse_more_than_held(whole_contents(record, lot, from_vessel), quantity_micro + loss_micro)
-        moved = record.lot(lot)
-        record.post(moved, from_=from_vessel, to=to_vessel, quantity_micro=quantity_micro)
+def _move_over(moving: AbstractContextManager[Recording], part: Part, to_vessel: Location, loss_micro: int) -> Event:
+    with moving as record:
+        lot = record.lot(part.lot)
+        refuse_more_than_held(whole_contents(record, lot, part.location), part.quantity_micro + loss_micro)
+        record.post(lot, from_=part.location, to=to_vessel, quantity_micro=part.quantity_micro)
         if loss_micro:
-            record.post(moved, from_=from_vessel, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
+            record.post(lot, from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
     return record.event
