@@ -41,13 +41,32 @@ NEVER_BELOW_ZERO = f"""
 """
 
 ONE_LOT_A_VESSEL = f"""
-    SELECT 'location', held.location_id, COUNT(*), MIN(held.lot_id)
-      FROM (SELECT lot_id, location_id, SUM(quantity) AS quantity FROM ({HALVES}) halves
-             GROUP BY lot_id, location_id) held
-      JOIN inventory_location place ON place.id = held.location_id
-     WHERE place.holds_one_lot AND held.quantity > 0
-     GROUP BY held.location_id HAVING COUNT(*) > 1
+    SELECT 'location', stay.location_id, stay.lot_id, MIN(stay.beside)
+      FROM (SELECT held.location_id, held.lot_id, held.since,
+                   MAX(held.until) OVER before AS occupied_until, MAX(held.lot_id) OVER before AS beside
+              FROM (SELECT running.location_id, running.lot_id, running.quantity, running.happened_at AS since,
+                           COALESCE(LEAD(running.happened_at) OVER (
+                               PARTITION BY running.location_id, running.lot_id ORDER BY running.happened_at
+                           ), '9999-12-31 00:00:00') AS until
+                      FROM (SELECT moments.location_id, moments.lot_id, moments.happened_at,
+                                   SUM(moments.quantity) OVER (
+                                       PARTITION BY moments.location_id, moments.lot_id ORDER BY moments.happened_at
+                                   ) AS quantity
+                              FROM (SELECT halves.location_id, halves.lot_id, event.happened_at,
+                                           SUM(halves.quantity) AS quantity
+                                      FROM ({HALVES}) halves
+                                      JOIN inventory_event event ON event.id = halves.event_id
+                                      JOIN inventory_location place
+                                        ON place.id = halves.location_id AND place.holds_one_lot
+                                     GROUP BY halves.location_id, halves.lot_id, event.happened_at) moments) running
+                   ) held
+             WHERE held.quantity > 0
+            WINDOW before AS (PARTITION BY held.location_id ORDER BY held.since, held.lot_id
+                              ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING)) stay
+     WHERE stay.occupied_until > stay.since
+     GROUP BY stay.location_id, stay.lot_id
 """
+"""A lot that came to a vessel before what was there, at any moment on record, had gone."""
 
 MADE_WITH = """
     SELECT 'lot', lot.id, lot.made_micro, COALESCE(CAST(SUM(posting.quantity_micro) AS bigint), 0)

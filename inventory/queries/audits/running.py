@@ -55,7 +55,11 @@ AUDITS = (
         questions.NEVER_BELOW_ZERO,
         "location {first} once held {second} micro-units of it",
     ),
-    Audit("a_vessel_holds_one_lot", questions.ONE_LOT_A_VESSEL, "it holds {first} lots, the oldest lot {second}"),
+    Audit(
+        "a_vessel_holds_one_lot",
+        questions.ONE_LOT_A_VESSEL,
+        "lot {first} came before what it held had gone, a lot no newer than {second}",
+    ),
     Audit(
         "a_lot_was_made_with_what_its_first_event_brought",
         questions.MADE_WITH,
