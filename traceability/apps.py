@@ -7,3 +7,6 @@ class TraceabilityConfig(AppConfig):
     name = "traceability"
     label = "traceability"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from traceability.services import claims  # noqa: F401  the import says how contradictions are found

@@ -11,6 +11,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Decision, Lot
 from inventory.models.dispositions import Disposition
+from inventory.services.claims import contradictions_of, refuse_contradicted
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import InTheFuture, MadeByMistake, ReasonMissing
 from inventory.services.stock import refuse_no_lines
@@ -52,10 +53,12 @@ def decide_on_lot(
 ) -> Decision:
     """The lot may be used as `disposition` says from now on. Takes the same lock as a draw, so no draw slips past it.
 
-    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture.
+    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture, ClaimsContradicted for a release.
     """
     _refuse(disposition, reason, happened_at)
     locked = lock_lots([lot])[lot.pk]
+    if disposition == Disposition.RELEASED:
+        refuse_contradicted([locked])
     return note_decision(locked, disposition, reason, happened_at, actor, request_id)
 
 
@@ -78,6 +81,8 @@ def decide_on_lots(
     _refuse(disposition, reason, happened_at)
     locked = lock_lots([one.lot for one in lots])
     faults = list(_faults(lots, locked))
+    if disposition == Disposition.RELEASED:
+        faults += _contradictions(lots, locked)
     if faults:
         raise NotDecided(faults)
     made = [note_decision(locked[one.lot.pk], disposition, reason, happened_at, actor, request_id) for one in lots]
@@ -124,3 +129,10 @@ def _faults(lots: Sequence[SeenLot], locked: dict[int, Lot]) -> Iterator[DomainE
             seen = Disposition(one.seen).label
             yield DecidedMeanwhile(lot=lot.code, seen=seen, disposition=Disposition(lot.disposition).label, field=field)
         named.add(lot.pk)
+
+
+def _contradictions(lots: Sequence[SeenLot], locked: dict[int, Lot]) -> Iterator[DomainError]:
+    places = {one.lot.code: f"lots[{index}].lot" for index, one in enumerate(lots)}
+    for fault in contradictions_of(locked.values()):
+        fault.field = places[fault.facts["lot"]]
+        yield fault

@@ -8,6 +8,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.services.tanks import refuse_other_materials
 from inventory.models import Event, Location, LogisticUnit, Material, Party
+from inventory.services.claims import refuse_contradicted
 from inventory.services.pallets import everything_on, locked_pallet
 from inventory.services.posting import recording
 from inventory.services.refusals import ReasonMissing
@@ -27,8 +28,8 @@ def ship(
     request_id: UUID,
     override_reason: str = "",
 ) -> Event:
-    """All parts are at the customer, or none is. Raises NothingToDo, WrongMaterial, WrongPlace, LotNotReleased, and
-    the refusals of the ledger.
+    """All parts are at the customer, or none is. Raises NothingToDo, WrongMaterial, WrongPlace, LotNotReleased,
+    ClaimsContradicted where what it is made of contradicts what is claimed, and the refusals of the ledger.
     """
     return _shipped(customer, note_number, parts, happened_at, actor, request_id, override_reason)
 
@@ -62,6 +63,7 @@ def _shipped(
     for part in parts:
         refuse_other_places(part.location, LEAVES_FROM, "store or pallet")
         refuse_other_materials(part.lot, (Material.Kind.PACKAGED,), "packaged beer")
+    refuse_contradicted([part.lot for part in parts])
     with recording(
         Event.Kind.SHIP,
         actor=actor,

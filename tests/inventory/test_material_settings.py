@@ -1,0 +1,130 @@
+"""Settings of a material: what is set is what holds, and what cannot be is refused in words."""
+
+from typing import Any
+
+import pytest
+
+from brewery.kernel.errors import InvalidInput
+from inventory.models import Material
+from inventory.queries.materials import settings_of, version_of
+from inventory.services.draft_refusals import ChangedMeanwhile
+from inventory.services.material_settings import MaterialContradicts, set_up_material
+from tests.brewhouse import Brewhouse, rid
+from tests.ledger import refused
+
+
+def set_up(house: Brewhouse, code: str, *, version: str = "", role: str = "quality", **changes: Any) -> Material:
+    more = {"request_id": changes.pop("request_id", rid())}
+    material = house.material(code)
+    return set_up_material(
+        material=material,
+        version=version or version_of(material),
+        changes=changes,
+        actor=house.people[role],
+        **more,
+    )
+
+
+def test_what_is_set_holds_from_then_on(brewhouse: Brewhouse):
+    set_up(
+        brewhouse,
+        "YEAST",
+        arrives="quarantined",
+        delivery_tolerance_ppm=5_000,
+        count_tolerance_ppm=0,
+        warmest_arrival_milli_c=4_000,
+        shelf_life_days=14,
+        claims=["vegan", "gluten_free"],
+    )
+    settings = settings_of(brewhouse.material("YEAST"))
+    assert settings == {
+        "arrives": "quarantined",
+        "delivery_tolerance_ppm": 5_000,
+        "count_tolerance_ppm": 0,
+        "warmest_arrival_milli_c": 4_000,
+        "shelf_life_days": 14,
+        "allergens": [],
+        "allergens_exempt_in_eu": [],
+        "is_of_animal_origin": False,
+        "claims": ["gluten_free", "vegan"],
+    }
+    brewhouse.deliver("YEAST", "Y1", "10 kg", "COLD")
+    assert brewhouse.lot("Y1").disposition == "quarantined"
+
+
+def test_what_is_not_named_stays_as_it_was(brewhouse: Brewhouse):
+    set_up(brewhouse, "YEAST", shelf_life_days=14)
+    set_up(brewhouse, "YEAST", arrives="on_hold")
+    assert settings_of(brewhouse.material("YEAST"))["shelf_life_days"] == 14
+    set_up(brewhouse, "YEAST", shelf_life_days=None)
+    assert settings_of(brewhouse.material("YEAST"))["shelf_life_days"] is None
+
+
+def test_who_looked_before_somebody_changed_it_is_told(brewhouse: Brewhouse):
+    seen = version_of(brewhouse.material("YEAST"))
+    set_up(brewhouse, "YEAST", shelf_life_days=14)
+    sentence = "Since you looked at material YEAST, its settings were changed."
+    with refused(ChangedMeanwhile, sentence, field="version"):
+        set_up(brewhouse, "YEAST", version=seen, shelf_life_days=21)
+
+
+def test_the_same_request_is_done_once(brewhouse: Brewhouse):
+    seen, key = version_of(brewhouse.material("YEAST")), rid()
+    first = set_up(brewhouse, "YEAST", version=seen, shelf_life_days=14, request_id=key)
+    assert set_up(brewhouse, "YEAST", version=seen, shelf_life_days=14, request_id=key) == first
+
+
+@pytest.mark.parametrize(
+    ("changes", "field", "problem"),
+    [
+        ({"arrives": "rejected"}, "arrives", "Choose one of: quarantined, released, on_hold."),
+        ({"delivery_tolerance_ppm": -1}, "delivery_tolerance_ppm", "Give a whole number from 0 to 1000000."),
+        ({"count_tolerance_ppm": 1_000_001}, "count_tolerance_ppm", "Give a whole number from 0 to 1000000."),
+        (
+            {"warmest_arrival_milli_c": 100_001},
+            "warmest_arrival_milli_c",
+            "Give a whole number from -50000 to 100000.",
+        ),
+        ({"shelf_life_days": 0}, "shelf_life_days", "Give a whole number from 1 to 3650."),
+        ({"claims": ["fresh"]}, "claims", "Choose from: gluten_free, milk_free, vegan, vegetarian."),
+        ({"allergens_exempt_in_eu": ["milk"]}, "allergens_exempt_in_eu", "Choose from: fish, barley, wheat."),
+        (
+            {"allergens_exempt_in_eu": ["barley"]},
+            "allergens_exempt_in_eu",
+            "Only an allergen that it carries can be exempt.",
+        ),
+        (
+            {"allergens": ["fish"], "allergens_exempt_in_eu": ["fish"]},
+            "allergens_exempt_in_eu",
+            "Exempt is isinglass or fish gelatine used as fining agent in beer, so the material is a fining.",
+        ),
+    ],
+)
+def test_settings_that_cannot_be_are_refused(brewhouse: Brewhouse, changes, field, problem):
+    value = changes[field][0] if isinstance(changes[field], list) else changes[field]
+    with refused(InvalidInput, f"{field}: {value!r} is not valid. {problem}", field=field):
+        set_up(brewhouse, "YEAST", **changes)
+
+
+def test_an_allergen_that_no_law_names_is_refused(brewhouse: Brewhouse):
+    with pytest.raises(InvalidInput, match="Choose from: wheat, rye, barley, oats, crustaceans"):
+        set_up(brewhouse, "YEAST", allergens=["kiwi"])
+
+
+def test_what_a_material_is_cannot_be_set(brewhouse: Brewhouse):
+    with pytest.raises(InvalidInput, match="What may be set is: arrives"):
+        set_up(brewhouse, "YEAST", kind="malt")
+
+
+def test_isinglass_carries_fish_which_is_exempt_in_beer(brewhouse: Brewhouse):
+    set_up(brewhouse, "ISINGLASS", allergens=["fish"], allergens_exempt_in_eu=["fish"], is_of_animal_origin=True)
+    assert brewhouse.material("ISINGLASS").allergens_exempt_in_eu == ["fish"]
+
+
+def test_a_claim_that_the_material_itself_contradicts_is_refused(brewhouse: Brewhouse):
+    sentence = "Pilsner malt carries barley, so it cannot be called gluten-free."
+    with refused(MaterialContradicts, sentence, field="claims"):
+        set_up(brewhouse, "PILS", allergens=["barley"], claims=["gluten_free"])
+    set_up(brewhouse, "PILS", claims=["gluten_free"])
+    with refused(MaterialContradicts, sentence, field="claims"):
+        set_up(brewhouse, "PILS", allergens=["barley"])

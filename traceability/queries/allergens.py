@@ -1,0 +1,123 @@
+"""Allergens and claims of lots: what every material in their make-up carries, themselves included.
+
+An allergen is an ingredient's where a way of ingredients alone leads to what carries it; what was only passed on with a
+culture or with a residue is told as a trace. Both contradict a claim.
+"""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from operator import attrgetter
+
+from brewery.science.allergens import ALLERGENS, CLAIMS, Allergen, Claim, Traits, contradictions
+from inventory.models import Link, Lot, Material
+from traceability.queries.graph import Direction, Step, reached_now
+
+
+@dataclass(frozen=True)
+class Carried:
+    """One allergen in a lot, and the lots in its make-up whose material carries it, the oldest first."""
+
+    allergen: Allergen
+    lots: tuple[Lot, ...]
+    is_ingredient: bool
+    is_exempt_in_eu: bool
+
+
+@dataclass(frozen=True)
+class Contradicted:
+    """A lot in the make-up that contradicts a claim, and what of it does."""
+
+    lot: Lot
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ClaimAnswer:
+    """Whether a claim is made for the lot's material, and what in the make-up contradicts it."""
+
+    claim: Claim
+    is_made: bool
+    against: tuple[Contradicted, ...]
+
+    @property
+    def because(self) -> str:
+        """What contradicts it, in words; nothing where nothing does."""
+        return "; ".join(
+            f"lot {one.lot.code} ({one.lot.material.name}) carries {', '.join(one.words)}" for one in self.against
+        )
+
+
+@dataclass(frozen=True)
+class Profile:
+    """The allergens of one lot and what may be claimed of it, by what is recorded."""
+
+    lot: Lot
+    carried: tuple[Carried, ...]
+    claims: tuple[ClaimAnswer, ...]
+
+
+def profile_of(lot: Lot) -> Profile:
+    """Return the allergens and claims of one lot."""
+    return profiles_of([lot])[lot.pk]
+
+
+def profiles_of(lots: Iterable[Lot]) -> dict[int, Profile]:
+    """Return the allergens and claims of each lot, by id; they come with their materials. Two questions for all."""
+    subjects = {lot.pk: lot for lot in lots}
+    steps = sorted(reached_now(list(subjects), Direction.BACK).steps, key=attrgetter("child"), reverse=True)
+    reached = subjects.keys() | {step.parent for step in steps}
+    telling = {lot.pk: lot for lot in _lots_that_carry(reached)}
+    return {key: _profile(lot, steps, telling) for key, lot in subjects.items()}
+
+
+def traits_of(material: Material, *, is_bought: bool) -> Traits:
+    """Return what of a material counts; what is made here claims nothing by itself."""
+    return Traits(
+        frozenset(material.allergens),
+        frozenset(material.allergens_exempt_in_eu),
+        material.is_of_animal_origin,
+        frozenset(material.claims if is_bought else ()),
+    )
+
+
+def _lots_that_carry(keys: Collection[int]) -> Iterable[Lot]:
+    rows = Lot.objects.select_related("material").in_bulk(list(keys)).values()
+    return (lot for lot in rows if lot.material.allergens or lot.material.is_of_animal_origin)
+
+
+def _profile(subject: Lot, steps: list[Step], telling: Mapping[int, Lot]) -> Profile:
+    by_ingredients, all_of_it = _makeup(subject.pk, steps)
+    lots = [telling[key] for key in sorted(all_of_it & telling.keys())]
+    carried = [_carried(code, lots, by_ingredients) for code in ALLERGENS]
+    return Profile(subject, tuple(one for one in carried if one.lots), tuple(_claims(subject, lots)))
+
+
+def _makeup(subject: int, steps: list[Step]) -> tuple[set[int], set[int]]:
+    """Return what is in the lot by ingredients alone, and all that is in it; the steps come youngest child first."""
+    by_ingredients, all_of_it = {subject}, {subject}
+    for step in steps:
+        if step.child in all_of_it:
+            all_of_it.add(step.parent)
+        if step.child in by_ingredients and step.kind == Link.Kind.INGREDIENT:
+            by_ingredients.add(step.parent)
+    return by_ingredients, all_of_it
+
+
+def _carried(code: str, lots: list[Lot], by_ingredients: set[int]) -> Carried:
+    carriers = tuple(lot for lot in lots if code in lot.material.allergens)
+    return Carried(
+        ALLERGENS[code],
+        carriers,
+        any(lot.pk in by_ingredients for lot in carriers),
+        all(code in lot.material.allergens_exempt_in_eu for lot in carriers),
+    )
+
+
+def _claims(subject: Lot, lots: list[Lot]) -> Iterable[ClaimAnswer]:
+    for claim in CLAIMS.values():
+        against = [
+            Contradicted(lot, tuple(words))
+            for lot in lots
+            if (words := contradictions(claim, traits_of(lot.material, is_bought=lot.supplier_id is not None)))
+        ]
+        yield ClaimAnswer(claim, claim.code in subject.material.claims, tuple(against))
