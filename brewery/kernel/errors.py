@@ -57,6 +57,14 @@ class InvalidInput(DomainError):
         super().__init__(field=field, field_name=field, value=value, problem=problem)
 
 
+class SeveralInvalid(SeveralFaults):
+    """Several values cannot be what they claim to be."""
+
+    code = "invalid_input"
+    status = 400
+    title = "Some values are not valid."
+
+
 class NotFound(DomainError):
     """A code that nothing in the record bears."""
 

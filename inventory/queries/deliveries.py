@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from brewery.kernel.clock import now
 from brewery.kernel.models import User
@@ -29,6 +29,17 @@ class Warned:
 def deliveries() -> QuerySet[Delivery]:
     """Return the deliveries, each with its supplier, who opened it, and its event with that one's reversal."""
     return Delivery.objects.select_related("supplier", "opened_by", "event__actor", "event__reversed_by")
+
+
+def open_drafts() -> QuerySet[Delivery]:
+    """Return the drafts that somebody is at, each with `line_count`, the latest arrival first."""
+    drafts = deliveries().filter(state=Delivery.State.DRAFT)
+    return drafts.annotate(line_count=Count("lines"))
+
+
+def finished_deliveries() -> QuerySet[Delivery]:
+    """Return the deliveries that are drafts no longer, each with `line_count`, the latest arrival first."""
+    return deliveries().exclude(state=Delivery.State.DRAFT).annotate(line_count=Count("lines"))
 
 
 def lines_of(delivery: Delivery) -> QuerySet[DeliveryLine]:

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Model
 
 from brewery.kernel.clock import now, on_the_wall
-from brewery.kernel.errors import DomainError, InvalidInput, SeveralFaults
+from brewery.kernel.errors import DomainError, InvalidInput, SeveralInvalid
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Delivery, DeliveryChange, Party
@@ -136,7 +136,7 @@ def refuse_bad_fields(row: Model, names: Collection[str], prefix: str = "") -> N
             for name, errors in wrong.error_dict.items()
             for error in errors
         ]
-        raise faults[0] if len(faults) == 1 else SeveralFaults(faults) from wrong
+        raise faults[0] if len(faults) == 1 else SeveralInvalid(faults) from wrong
 
 
 def field_name(row: Model, name: str) -> str:

@@ -28,6 +28,7 @@ READERS = frozenset({R, B, Q, C, A, U})
 PEOPLE = frozenset({*READERS, ""})
 EVERYBODY: frozenset[str | None] = frozenset({*PEOPLE, None})
 API = "api/v1/"
+LINE_ROUTE = "receiving/<int:delivery>/lines/<int:line>/"
 
 
 @dataclass(frozen=True)
@@ -55,11 +56,23 @@ PAGES = (
 FORMS = (
     Row("POST", "orders/new/", "orders/new/", frozenset({R}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),
+    Row("GET", "receiving/", "receiving/", READERS),
+    Row("GET", "receiving/new/", "receiving/new/", frozenset({R})),
+    Row("GET", "receiving/<int:delivery>/", "receiving/{delivery}/", READERS),
 )
 SIGNING = (
     Row("GET", "sign-in/", "sign-in/", EVERYBODY),
     Row("POST", "sign-in/", "sign-in/", EVERYBODY),
     Row("PUT", "sign-in/", "sign-in/", EVERYBODY),
+    Row("POST", "receiving/new/", "receiving/new/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/head/", "receiving/{delivery}/head/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/scans/", "receiving/{delivery}/scans/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/lines/", "receiving/{delivery}/lines/", frozenset({R}), 400),
+    Row("POST", f"{LINE_ROUTE}", "receiving/{delivery}/lines/{line}/", frozenset({R}), 400),
+    Row("POST", f"{LINE_ROUTE}removal/", "receiving/{delivery}/lines/{line}/removal/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/papers/", "receiving/{delivery}/papers/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/booking/", "receiving/{delivery}/booking/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/discarding/", "receiving/{delivery}/discarding/", frozenset({R}), 400),
     Row("POST", "sign-out/", "sign-out/", EVERYBODY, 302),
 )
 READS = (

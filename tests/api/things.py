@@ -1,6 +1,6 @@
 """One of each thing that an address names, so that every address can be asked for."""
 
-from inventory.models import Delivery
+from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
 from inventory.services.orders import OrderedLine, enter_order
 from tests.brewhouse import START, Brewhouse, at, micro
@@ -16,6 +16,7 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         changed_at=at(0),
         opened_by=house.people["receiving"],
     )
+    line = DeliveryLine.objects.create(delivery=delivery, position=1, material=house.material("SAAZ"), lot_code="H9")
     paper = keep_file(content=PDF, name="note.pdf", delivery=delivery, **house.by("receiving"))
     order = enter_order(
         number="PO-1",

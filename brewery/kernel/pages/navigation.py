@@ -29,6 +29,8 @@ class ShownEntry:
 
 NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Tanks and stores", "home", Right.VIEW_RECORDS),
+    NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
+    NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
 )

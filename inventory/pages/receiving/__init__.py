@@ -1,0 +1,1 @@
+"""The pages of receiving: deliveries are written down at the dock, line by line, and booked."""
