@@ -6,8 +6,8 @@ from rest_framework import serializers
 
 from brewery.kernel.access import Right
 from brewery.kernel.api.fields import MomentField, TextField
-from brewery.production.services.dispatch import ship
-from inventory.api.codes import PartyField
+from brewery.production.services.dispatch import ship, ship_pallet
+from inventory.api.codes import PalletField, PartyField
 from inventory.api.events import LedgerRecording
 from inventory.api.parts import PartAsked, ReasonField
 from inventory.models import Event, Party
@@ -32,3 +32,24 @@ class Shipments(LedgerRecording):
     def record(self, **asked: Any) -> Event:
         """Ship it."""
         return ship(**asked)
+
+
+class PalletShipmentAsked(serializers.Serializer[Any]):
+    """Which pallet goes to a customer, with the number of its delivery note."""
+
+    happened_at = MomentField()
+    customer = PartyField(role=Party.Role.CUSTOMER)
+    note_number = TextField(max_length=60)
+    pallet = PalletField(source="unit")
+    override_reason = ReasonField()
+
+
+class PalletShipments(LedgerRecording):
+    """POST: ship all that is on a pallet."""
+
+    right: ClassVar[Right] = Right.DISPATCH
+    asked = PalletShipmentAsked
+
+    def record(self, **asked: Any) -> Event:
+        """Ship it."""
+        return ship_pallet(**asked)

@@ -12,7 +12,7 @@ from brewery.production.api.knock_outs import KnockOuts
 from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
 from brewery.production.api.packagings import Packagings
 from brewery.production.api.pitches import Pitches
-from brewery.production.api.shipments import Shipments
+from brewery.production.api.shipments import PalletShipments, Shipments
 from brewery.production.api.transfers import Transfers
 
 urlpatterns = [
@@ -30,5 +30,6 @@ urlpatterns = [
     path("packaging-runs/<path:code>/", OnePackagingRun.as_view(), name="api-packaging-run"),
     path("packagings/", Packagings.as_view(), name="api-packagings"),
     path("shipments/", Shipments.as_view(), name="api-shipments"),
+    path("pallet-shipments/", PalletShipments.as_view(), name="api-pallet-shipments"),
     path("customer-returns/", CustomerReturns.as_view(), name="api-customer-returns"),
 ]

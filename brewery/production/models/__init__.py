@@ -1,6 +1,23 @@
-"""Brews and packaging runs: work under way, each with a location of its own in the ledger."""
+"""How beers are brewed, and work under way: brews and packaging runs, each with a location of its own in the ledger."""
 
+from brewery.production.models.brew_log import LogEntry, Substitution
 from brewery.production.models.brews import Brew
+from brewery.production.models.plans import BrewPlan
 from brewery.production.models.runs import PackagingRun
+from brewery.production.models.sheet_lines import CellarStep, MashStep, SheetGrain, SheetHop, SheetIon, SheetSalt
+from brewery.production.models.sheets import BrewSheet
 
-__all__ = ["Brew", "PackagingRun"]
+__all__ = [
+    "Brew",
+    "BrewPlan",
+    "BrewSheet",
+    "CellarStep",
+    "LogEntry",
+    "MashStep",
+    "PackagingRun",
+    "SheetGrain",
+    "SheetHop",
+    "SheetIon",
+    "SheetSalt",
+    "Substitution",
+]
