@@ -71,6 +71,17 @@ class SupplierField(NamedField):
         return Party.objects.filter(role=Party.Role.SUPPLIER)
 
 
+class CountedPlaceField(NamedField):
+    """A place that is counted: what lies there is on hand."""
+
+    thing = "place"
+    offers = "counted-places"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return stores, silos, brinks, pallets and tanks."""
+        return Location.objects.filter(kind__in=Location.ON_HAND)
+
+
 class StockPlaceField(NamedField):
     """A place that a delivery may be put in."""
 
@@ -85,6 +96,7 @@ class StockPlaceField(NamedField):
 OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
     "materials": lambda: Material.objects.only("code", "name"),
     "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
+    "counted-places": lambda: Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET}),
     "places": lambda: Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK)),
 }
 

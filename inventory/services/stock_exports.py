@@ -54,7 +54,7 @@ def by_place(wanted: StockWanted, today: date) -> Table:
 
 
 TABLES: dict[str, Callable[[StockWanted, date], Table]] = {
-    "materials": by_material,
+    "stock": by_material,
     "lots": by_lot,
     "places": by_place,
 }

@@ -46,6 +46,12 @@ def quantity(micro: int | float, unit: str) -> str:
 
 
 @register.filter
+def exact_quantity(micro: int, unit: str) -> str:
+    """Return a quantity for people: in `unit`, with every decimal that it has, thousands set apart."""
+    return f"{_set_apart(format_micro(micro, unit))}{FIXED_SPACE}{unit}"
+
+
+@register.filter
 def percent(value: float) -> str:
     """Return a percentage with two decimals; what is not nothing is never told as nothing."""
     number = f"{value:.{PERCENT_PLACES}f}"
@@ -56,9 +62,14 @@ def percent(value: float) -> str:
 
 def _number(micro: int, unit: str) -> str:
     """Return the number alone, without what its unit is."""
-    whole, _, places = format_micro(micro, unit).partition(".")
-    if len(places) > PLACES_SHOWN:
-        whole, _, places = format_micro(micro, unit, PLACES_SHOWN).partition(".")
+    exact = format_micro(micro, unit)
+    too_fine = len(exact.partition(".")[2]) > PLACES_SHOWN
+    return _set_apart(format_micro(micro, unit, PLACES_SHOWN) if too_fine else exact)
+
+
+def _set_apart(text: str) -> str:
+    """Return a plain decimal with its thousands set apart, without noughts at its end."""
+    whole, _, places = text.partition(".")
     number = f"{int(whole):,}".replace(",", THIN_SPACE)
     sign = "-" if whole.startswith("-") and not number.startswith("-") else ""
     fraction = f".{places.rstrip('0')}" if places.rstrip("0") else ""
