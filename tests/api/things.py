@@ -25,4 +25,4 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
         **house.by("receiving"),
     )
-    return {"order": order.pk, "lot": house.lot("M1").pk, "delivery": delivery.pk, "attachment": paper.pk}
+    return {"order": order.pk, "lot": house.lot("M1").pk, "material": house.material("PILS").pk, "delivery": delivery.pk, "attachment": paper.pk}
