@@ -104,7 +104,7 @@ def locked_draft(delivery: Delivery, version: int | None, touched: Collection[st
     if draft.state != Delivery.State.DRAFT:
         raise _over(draft)
     if version is not None:
-        _refuse_changed(draft, version, set(touched), whole)
+        refuse_changed(draft, version, touched, whole=whole)
     return draft
 
 
@@ -185,13 +185,14 @@ def _over(draft: Delivery) -> DomainError:
     return refusal(person=last.actor, delivery=name_of(draft), moment=on_the_wall(last.changed_at), field="delivery")
 
 
-def _refuse_changed(draft: Delivery, version: int, touched: set[str], whole: bool) -> None:
+def refuse_changed(draft: Delivery, version: int, touched: Collection[str], *, whole: bool = False) -> None:
+    """Raise ChangedMeanwhile where somebody changed any of these since that version; with `whole`, anything at all."""
     if version > draft.version:
         raise InvalidInput(field="version", value=version, problem=f"The draft is at version {draft.version}.")
-    later = [change for change in changes_since(draft, version) if whole or touched & set(change.touched)]
+    later = [change for change in changes_since(draft, version) if whole or set(touched) & set(change.touched)]
     if later:
         told = "; ".join(f"{_who(change)}: {change.words}" for change in later[-MOST_CHANGES_TOLD:])
-        raise ChangedMeanwhile(delivery=name_of(draft), changes=told, field=_field_of(later, touched))
+        raise ChangedMeanwhile(delivery=name_of(draft), changes=told, field=_field_of(later, set(touched)))
 
 
 def _field_of(later: list[DeliveryChange], touched: set[str]) -> str:

@@ -17,6 +17,7 @@ from inventory.services.delivery_drafts import (
     name_of,
     note_change,
     refuse_bad_fields,
+    refuse_changed,
     shown,
 )
 from inventory.services.draft_refusals import ChangedMeanwhile, LineGone
@@ -85,7 +86,7 @@ def change_line(
 
     Raises LineGone, ChangedMeanwhile as `change_delivery` does, DraftBooked, DraftDiscarded, InvalidInput.
     """
-    draft = draft_for_line(delivery, line, version, changes, whole=whole)
+    draft = _draft_for(delivery, line, version, changes, whole)
     set_line(draft, _line_of(draft, line), changes, actor)
     return draft
 
@@ -98,7 +99,7 @@ def remove_line(
 
     Raises LineGone, ChangedMeanwhile for any change of the line since `version`, DraftBooked, DraftDiscarded.
     """
-    draft = draft_for_line(delivery, line, version, LINE, whole=whole)
+    draft = _draft_for(delivery, line, version, LINE, whole)
     row = _line_of(draft, line)
     row.delete()
     note_change(draft, actor, [f"{line}.{name}" for name in LINE], f"removed line {row.position}, {row.material}")
@@ -183,16 +184,23 @@ class _Codes:
         return next(proposals)
 
 
-def draft_for_line(
-    delivery: Delivery, line: int, version: int, names: Collection[str], *, whole: bool = False
-) -> Delivery:
+def _draft_for(delivery: Delivery, line: int, version: int, names: Collection[str], whole: bool) -> Delivery:
     """Return the locked draft. Raises ChangedMeanwhile by the line's own field."""
+    draft = locked_draft(delivery, None, ())
+    refuse_changed_line(draft, line, version, names, whole=whole)
+    return draft
+
+
+def refuse_changed_line(
+    draft: Delivery, line: int, version: int, names: Collection[str], *, whole: bool = False
+) -> None:
+    """Raise ChangedMeanwhile, by the line's own field, where somebody changed one of these since; LineGone."""
     try:
-        return locked_draft(delivery, version, [f"{line}.{name}" for name in names], whole=whole)
+        refuse_changed(draft, version, [f"{line}.{name}" for name in names], whole=whole)
     except ChangedMeanwhile as changed:
         changed.field = (changed.field or "").removeprefix(f"{line}.")
-        if not DeliveryLine.objects.filter(pk=line, delivery=delivery).exists():
-            raise _gone(delivery, line) from changed
+        if not DeliveryLine.objects.filter(pk=line, delivery=draft).exists():
+            raise _gone(draft, line) from changed
         raise
 
 

@@ -17,7 +17,7 @@ from inventory.models import Delivery, DeliveryLine, Material, TradeItem
 from inventory.queries.deliveries import line_in_hand, lines_of, usual_place
 from inventory.queries.registers import place_of
 from inventory.services.delivery_drafts import locked_draft, name_of, note_change
-from inventory.services.delivery_lines import append_lines, draft_for_line, set_line
+from inventory.services.delivery_lines import append_lines, refuse_changed_line, set_line
 from inventory.services.draft_refusals import NothingInHand, NothingToReceive, OwnLotScanned, PalletOnLine
 from inventory.services.scan_refusals import MissingPartner, UnreadableScan
 from inventory.services.scans import SYMBOLOGY, Scan, read_scan
@@ -69,7 +69,8 @@ def _weigh(draft: Delivery, text: str, actor: User) -> None:
 
 def _say(draft: Delivery, line: DeliveryLine, version: int, facts: dict[str, Any], actor: User) -> None:
     """The line in hand says these facts, unless somebody else said other ones since."""
-    set_line(draft_for_line(draft, line.pk, version, facts), line, facts, actor)
+    refuse_changed_line(draft, line.pk, version, facts)
+    set_line(draft, line, facts, actor)
 
 
 def _in_hand(draft: Delivery, actor: User, said: str) -> tuple[DeliveryLine, int]:

@@ -11,6 +11,7 @@
   const refusedName = `${page.dataset.name}-refused`;
   const LOOKS_SCANNED = /^\](?:C1|e0|d2|Q3|J1)|\x1d|^\([0-9]{2,4}\)|^[0-9]{14,}/;
   let afterwards = null;
+  let isSwapping = false;
 
   const pieces = () => document.getElementById("pieces");
   const fieldsOf = (form) => [...form.elements].filter((field) => field.name && field.type !== "hidden" && field.type !== "submit");
@@ -59,7 +60,9 @@
       (field) => field.id && field.type !== "hidden" && field.type !== "file" && isChanged(field) && isKept(field, item),
     );
     const opened = [...old.querySelectorAll("details")].map((one) => [one.id, one.open]);
+    isSwapping = true;
     old.replaceWith(fresh);
+    isSwapping = false;
     opened.forEach(([id, open]) => {
       const there = document.getElementById(id);
       if (there && open) there.open = true;
@@ -119,10 +122,13 @@
     return true;
   }
 
-  page.addEventListener("change", (event) => {
-    const form = event.target.form;
-    if (form?.matches("[data-saves]") && !takenForScan(event.target)) save(form);
-  });
+  // A field that was typed in while the page changed round it tells of no change when it is left.
+  ["change", "focusout"].forEach((name) =>
+    page.addEventListener(name, (event) => {
+      const form = event.target.form;
+      if (!isSwapping && form?.matches("[data-saves]") && !takenForScan(event.target)) save(form);
+    }),
+  );
 
   page.addEventListener("submit", (event) => {
     const form = event.target;
