@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from brewery.kernel.api.fields import CodeField
 from inventory.models import Event, Lot, Party
+from inventory.queries.pallets import pallet_of
 from inventory.queries.registers import event_of, lot_ever_of, lot_of, material_of, party_of, place_of
 
 
@@ -22,6 +23,13 @@ class PlaceField(CodeField):
 
     def __init__(self, **options: Any) -> None:
         super().__init__(thing="location", find=place_of, **options)
+
+
+class PalletField(CodeField):
+    """A pallet by its SSCC."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(thing="pallet", find=pallet_of, **options)
 
 
 class PartyField(CodeField):

@@ -29,7 +29,7 @@ class LocationAsked(serializers.Serializer[Any]):
 
     code = TextField(max_length=40)
     name = TextField(max_length=120)
-    kind = serializers.ChoiceField(choices=[(kind.value, kind.label) for kind in Location.INSIDE])
+    kind = serializers.ChoiceField(choices=[(kind.value, kind.label) for kind in Location.ENTERED])
     filling = serializers.ChoiceField(choices=Location.Filling.choices, required=False)
     capacity = NamedQuantity(required=False)
 

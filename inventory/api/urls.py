@@ -8,17 +8,21 @@ from inventory.api.decisions import Decisions
 from inventory.api.deliveries import Deliveries
 from inventory.api.destructions import Destructions
 from inventory.api.events import Events, OneEvent
+from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
 from inventory.api.lots import Lots, OneLot
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
+from inventory.api.pallets import OnePallet, PalletLoads, PalletMoves, Pallets, PalletUnloads
 from inventory.api.parties import OneParty, Parties
 from inventory.api.proposals import Proposals
 from inventory.api.purchase_orders import OnePurchaseOrder, OrderClosures, PurchaseOrders
 from inventory.api.reservations import ReservationReleases, Reservations
 from inventory.api.reversals import Reversals
 from inventory.api.samples import Samples
+from inventory.api.scans import Scans
 from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
+from inventory.api.trade_items import OneTradeItem, TradeItems
 
 urlpatterns = [
     path("materials/", Materials.as_view(), name="api-materials"),
@@ -43,6 +47,15 @@ urlpatterns = [
     path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-orders"),
     path("purchase-orders/<path:number>/", OnePurchaseOrder.as_view(), name="api-purchase-order"),
     path("order-closures/", OrderClosures.as_view(), name="api-order-closures"),
+    path("scans/", Scans.as_view(), name="api-scans"),
+    path("labels/", Labels.as_view(), name="api-labels"),
+    path("trade-items/", TradeItems.as_view(), name="api-trade-items"),
+    path("trade-items/<str:gtin>/", OneTradeItem.as_view(), name="api-trade-item"),
+    path("pallets/", Pallets.as_view(), name="api-pallets"),
+    path("pallets/<str:sscc>/", OnePallet.as_view(), name="api-pallet"),
+    path("pallet-loads/", PalletLoads.as_view(), name="api-pallet-loads"),
+    path("pallet-unloads/", PalletUnloads.as_view(), name="api-pallet-unloads"),
+    path("pallet-moves/", PalletMoves.as_view(), name="api-pallet-moves"),
     path("moves/", Moves.as_view(), name="api-moves"),
     path("counts/", Counts.as_view(), name="api-counts"),
     path("destructions/", Destructions.as_view(), name="api-destructions"),

@@ -47,3 +47,5 @@ SIZES: Mapping[str, Size] = MappingProxyType(
         )
     }
 )
+
+USUAL_SIZE = "100x70"

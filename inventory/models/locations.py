@@ -23,7 +23,8 @@ class Location(models.Model):
     """One account that a lot may lie in: a place, a brew or run in process, a party, or a boundary of the stock.
 
     `holds_one_lot` is true of tanks, brinks and mixed silos. `may_go_below_zero` is true of the boundaries that lots
-    come out of: suppliers, transformation, count differences. Neither changes once the location exists.
+    come out of: suppliers, transformation, count differences. Neither changes once the location exists. The kinds of
+    `ENTERED` are entered in the register; brews, runs and pallets make places of their own.
     """
 
     class Kind(models.TextChoices):
@@ -51,6 +52,7 @@ class Location(models.Model):
     STOCK = (Kind.STORE, Kind.SILO, Kind.BRINK, Kind.PALLET)
     ON_HAND = (*STOCK, *TANKS)
     INSIDE = (*ON_HAND, Kind.PROCESS, Kind.LABORATORY)
+    ENTERED = (Kind.STORE, Kind.SILO, Kind.BRINK, *TANKS, Kind.LABORATORY)
     ORIGINS = (Kind.SUPPLIER, Kind.TRANSFORMED, Kind.COUNT_DIFFERENCE)
     BOUNDARIES = (*ORIGINS, Kind.CUSTOMER, Kind.LOSS, Kind.DESTROYED, Kind.SENT_BACK)
     CONSUMING = (Kind.PROCESS, Kind.TRANSFORMED, Kind.CUSTOMER)

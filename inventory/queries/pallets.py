@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from inventory.models import Balance, Location, LogisticUnit, UnitMove
 
@@ -21,6 +21,14 @@ class Pallet:
 def pallet_of(sscc: str) -> LogisticUnit | None:
     """Return the pallet of that SSCC, with its location and the store where it stands."""
     return LogisticUnit.objects.filter(sscc=sscc).select_related("location", "stands_in").first()
+
+
+def pallets_in_full() -> QuerySet[LogisticUnit]:
+    """Return all pallets, each with its location, the store where it stands, what lies on it, and its moves."""
+    held = Balance.objects.held().select_related("lot__material").order_by("lot")
+    moves = UnitMove.objects.select_related("from_location", "to_location", "actor")
+    units = LogisticUnit.objects.select_related("location", "stands_in")
+    return units.prefetch_related(Prefetch("location__balances", held), Prefetch("moves", moves))
 
 
 def pallets_that_hold_something() -> QuerySet[LogisticUnit]:

@@ -1,8 +1,11 @@
 """Labels of the brewery's own: of a lot, a pallet, a place. Each scans back as what it hangs on."""
 
 import re
+from collections.abc import Sequence
 
-from brewery.kernel.clock import brewery_zone, now, on_the_wall
+from django.db.models import prefetch_related_objects
+
+from brewery.kernel.clock import brewery_day, now, on_the_wall
 from brewery.kernel.errors import DomainError
 from brewery.science import gs1
 from brewery.science.units import format_micro
@@ -23,15 +26,20 @@ class NoLabel(DomainError):
     advice = "Print the label of the place or pallet where it is."
 
 
-def lot_label(lot: Lot) -> Label:
-    """Return the label of a lot, fetched with material and supplier. Raises NoLabel for one made by mistake."""
+def lot_labels(lots: Sequence[Lot]) -> list[Label]:
+    """Return the label of each lot. Raises NoLabel for one made by mistake."""
+    prefetch_related_objects(lots, "material", "supplier")
+    return [_lot_label(lot) for lot in lots]
+
+
+def _lot_label(lot: Lot) -> Label:
     if lot.reversed_by_id:
         raise NoLabel(thing="Lot", code=lot.code, problem="it was recorded by mistake")
     best_before = lot.best_before.isoformat() if lot.best_before else "not given"
     lines = [("Best before", best_before)]
     if lot.supplier:
         lines += [("Supplier's lot", lot.supplier_lot or "not given"), ("Supplier", lot.supplier.name)]
-    lines.append(("Received" if lot.supplier else "Made", lot.made_at.astimezone(brewery_zone()).date().isoformat()))
+    lines.append(("Received" if lot.supplier else "Made", brewery_day(lot.made_at).isoformat()))
     return Label(lot.code, lot.material.name, lines, [("414", own_gln()), (OWN_LOT, lot.code)])
 
 
@@ -55,7 +63,7 @@ def place_label(place: Location) -> Label:
 
     Raises NoLabel for a pallet, a brew or run in process, a place outside, and a code that GS1 barcodes cannot carry.
     """
-    if not place.is_inside or place.kind in (Location.Kind.PALLET, Location.Kind.PROCESS):
+    if place.kind not in Location.ENTERED:
         raise NoLabel(thing="Location", code=place.code, problem=f"it is of the kind “{place.get_kind_display()}”")
     if not re.fullmatch(rf"(?:{gs1.CSET_82.pattern}){{1,{LONGEST_EXTENSION}}}", place.code):
         problem = f"GS1 barcodes take {LONGEST_EXTENSION} letters, digits and signs at most, and no spaces"

@@ -106,7 +106,7 @@ class WrongPlace(DomainError):
     code = "wrong_place"
     status = 400
     title = "This cannot be done at that place."
-    template = "{location} is a {kind}; this needs a {wanted}."
+    template = "{location} is {kind}; this needs a {wanted}."
     advice = "Choose another place."
 
 

@@ -59,7 +59,7 @@ def add_location(
 ) -> Location:
     """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time."""
     refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
-    if kind not in Location.INSIDE or kind in (Location.Kind.PROCESS, Location.Kind.PALLET):
+    if kind not in Location.ENTERED:
         raise InvalidInput(field="kind", value=kind, problem="Give a kind of place inside the brewery.")
     if (kind == Location.Kind.SILO) != bool(filling):
         raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")

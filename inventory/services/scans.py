@@ -25,6 +25,9 @@ HOLDS_A_GTIN = frozenset({"]E0", "]E4", "]I0", "]I1"})
 
 LONGEST_CODE = 40
 
+LONGEST_SCAN = 4296
+"""What the largest QR holds of letters and digits. ISO/IEC 18004."""
+
 OWN_LOT = "91"
 """Internal information of the company whose GLN stands before it: on our labels, the code of a lot."""
 

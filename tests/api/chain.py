@@ -148,6 +148,19 @@ CUSTOMER_RETURN: Body = {
     "reason": "leaks",
 }
 
+SSCC = "095212345000000018"
+TRADE_ITEM: Body = {"gtin": "9521234500018", "material": "KEG50", "name": "Keg", "content": named("1", "each")}
+PALLET: Body = {"sscc": SSCC, "stands_in": "COLD", "made_at": moment(350)}
+PALLET_LOAD: Body = {"happened_at": moment(351), "pallet": SSCC, "lines": [line("KEG1", "COLD", "2", "each")]}
+PALLET_MOVE: Body = {"happened_at": moment(352), "pallet": SSCC, "to_location": "STORE"}
+PALLET_UNLOAD: Body = {
+    "happened_at": moment(353),
+    "pallet": SSCC,
+    "lines": [line("KEG1", SSCC, "1", "each")],
+    "to_location": "COLD",
+}
+PALLET_SHIPMENT: Body = {"happened_at": moment(354), "customer": "MARKET", "note_number": "S-2", "pallet": SSCC}
+
 CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("materials/", "administration", MATERIAL),
     ("parties/", "administration", PARTY),
@@ -175,4 +188,10 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("packagings/", "brewing", PACKAGING),
     ("shipments/", "receiving", SHIPMENT),
     ("customer-returns/", "receiving", CUSTOMER_RETURN),
+    ("trade-items/", "administration", TRADE_ITEM),
+    ("pallets/", "receiving", PALLET),
+    ("pallet-loads/", "receiving", PALLET_LOAD),
+    ("pallet-moves/", "receiving", PALLET_MOVE),
+    ("pallet-unloads/", "receiving", PALLET_UNLOAD),
+    ("pallet-shipments/", "receiving", PALLET_SHIPMENT),
 )

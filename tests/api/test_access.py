@@ -18,7 +18,7 @@ from rest_framework.views import APIView
 
 from brewery.kernel.access import Right, Role
 from inventory.models import Event
-from tests.api.chain import CHAIN
+from tests.api.chain import CHAIN, SSCC
 from tests.api.client import ROOT, Api, problem_of
 from tests.api.things import keys_of_things
 from tests.brewhouse import Brewhouse
@@ -102,6 +102,11 @@ READS = (
     Row("GET", "api/v1/events/<int:pk>/", "events/{event}/", READERS),
     Row("GET", "api/v1/purchase-orders/", "purchase-orders/", READERS),
     Row("GET", "api/v1/purchase-orders/<path:number>/", "purchase-orders/PO-1/", READERS),
+    Row("GET", "api/v1/labels/", "labels/?lot=M1", READERS),
+    Row("GET", "api/v1/trade-items/", "trade-items/", READERS),
+    Row("GET", "api/v1/trade-items/<str:gtin>/", "trade-items/09521234500018/", READERS),
+    Row("GET", "api/v1/pallets/", "pallets/", READERS),
+    Row("GET", "api/v1/pallets/<str:sscc>/", f"pallets/{SSCC}/", READERS),
     Row("GET", "api/v1/brews/", "brews/", READERS),
     Row("GET", "api/v1/brews/<path:code>/", "brews/B1/", READERS),
     Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
@@ -136,16 +141,23 @@ WRITES = (
     Row("POST", "api/v1/packaging-runs/", "packaging-runs/", frozenset({B}), 201),
     Row("POST", "api/v1/packagings/", "packagings/", frozenset({B}), 201),
     Row("POST", "api/v1/shipments/", "shipments/", frozenset({R}), 201),
+    Row("POST", "api/v1/trade-items/", "trade-items/", frozenset({A}), 201),
+    Row("POST", "api/v1/pallets/", "pallets/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/pallet-loads/", "pallet-loads/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/pallet-moves/", "pallet-moves/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/pallet-unloads/", "pallet-unloads/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/pallet-shipments/", "pallet-shipments/", frozenset({R}), 201),
     Row("POST", "api/v1/customer-returns/", "customer-returns/", frozenset({R}), 201),
     Row("POST", "api/v1/reversals/", "reversals/", frozenset({R, B, Q, A}), 201),
 )
+QUESTIONS = (Row("POST", "api/v1/scans/", "scans/", READERS),)
 SESSIONS = (
     Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
     Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *SESSIONS, *ABSENT)
+TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}
 
@@ -187,7 +199,8 @@ def test_everybody_can_sign_in_and_out(brewhouse: Brewhouse):
 def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
     api.house.whole_chain()
     event = Event.objects.latest("pk").pk
-    api.post("purchase-orders/", BODIES["purchase-orders/"], R)
+    for address, role in (("purchase-orders/", R), ("pallets/", R), ("trade-items/", A)):
+        api.post(address, BODIES[address], role)
     for row in READS:
         for name in [*sorted(PEOPLE), None]:
             answer = api.client(name).get(ROOT + row.address.format(event=event))
@@ -215,6 +228,12 @@ def test_a_reservation_is_let_go_by_those_in_the_table_and_nobody_else(api: Api)
     for name in [*sorted(PEOPLE), None]:
         status = try_and_undo(api, "reservation-releases/", {"reservation": kept}, name)
         assert status == expected(BY_ROUTE["reservation-releases/"], name), name
+
+
+def test_a_scan_is_read_for_those_in_the_table_and_nobody_else(api: Api):
+    for row in QUESTIONS:
+        for name in [*sorted(PEOPLE), None]:
+            assert api.post(row.address, {"text": "FV1"}, name).status_code == expected(row, name), name
 
 
 def test_sessions_are_everybodys_own(api: Api):

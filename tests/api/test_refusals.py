@@ -73,6 +73,14 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("shipments/", {"lines": [line("KEG1", "COLD", "11", "each")]}, 409, "not_enough_there", "quantity"),
     ("customer-returns/", {"lines": [line("KEG1", "COLD", "5", "each")]}, 409, "not_enough_there", "quantity"),
     ("customer-returns/", {"reason": ""}, 400, "reason_missing", "reason"),
+    ("trade-items/", {"gtin": "9521234500019"}, 400, "invalid_input", "gtin"),
+    ("pallets/", {"sscc": chain.SSCC[:-1] + "9"}, 400, "invalid_input", "sscc"),
+    ("pallets/", {"stands_in": "FV1"}, 400, "wrong_place", "stands_in"),
+    ("pallet-loads/", {"lines": [line("KEG1", "COLD", "11", "each")]}, 409, "not_enough_there", "quantity"),
+    ("pallet-moves/", {"to_location": "COLD"}, 400, "invalid_input", "to_location"),
+    ("pallet-unloads/", {"lines": [line("KEG1", "COLD", "1", "each")]}, 400, "invalid_input", "location"),
+    ("pallet-unloads/", {"to_location": "FV1"}, 400, "wrong_place", "to_location"),
+    ("pallet-shipments/", {"happened_at": "2199-01-01T00:00:00Z"}, 400, "in_the_future", "happened_at"),
 )
 
 

@@ -105,6 +105,13 @@ def test_a_tank_is_neither_filled_nor_emptied_by_a_move(stocked: Brewhouse, from
         stocked.move("H1", from_, to, "1 kg", hours=1)
 
 
+def test_a_brew_is_not_emptied_by_a_move(stocked: Brewhouse):
+    stocked.draw(stocked.start_brew("B1", hours=1), ("H1", "STORE", "1 kg"), hours=1)
+    name = stocked.place("B1").name
+    with refused(WrongPlace, f"{name} is in process; this needs a store, silo or brink.", field="from_location"):
+        stocked.move("H1", "B1", "STORE", "1 kg", hours=2)
+
+
 def test_a_move_to_where_it_lies_is_refused(stocked: Brewhouse):
     sentence = "to_location: 'STORE' is not valid. Choose another place than the first."
     with refused(InvalidInput, sentence, field="to_location"):

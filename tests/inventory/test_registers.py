@@ -75,7 +75,7 @@ def test_a_place_keeps_its_capacity(brewhouse: Brewhouse):
     assert (place.capacity_micro, place.capacity_unit) == (4_000_000_000, "L")
 
 
-@pytest.mark.parametrize("kind", ["process", "customer", "supplier", "transformed", "loss", "cupboard"])
+@pytest.mark.parametrize("kind", ["process", "pallet", "customer", "supplier", "transformed", "loss", "cupboard"])
 def test_no_place_outside_the_brewery_is_entered(brewhouse: Brewhouse, kind: str):
     sentence = f"kind: {kind!r} is not valid. Give a kind of place inside the brewery."
     with refused(InvalidInput, sentence, field="kind"):

@@ -7,7 +7,7 @@ import pytest
 from inventory.labels.printing import Label
 from inventory.labels.sizes import SIZES
 from inventory.models import Lot
-from inventory.services.labels import NoLabel, lot_label, pallet_label, place_label
+from inventory.services.labels import NoLabel, lot_labels, pallet_label, place_label
 from inventory.services.pallets import load_pallet, make_pallet
 from inventory.services.registers import add_location
 from inventory.services.scans import Scan, read_scan
@@ -31,7 +31,7 @@ def test_the_label_of_a_lot_scans_back_as_the_lot(stocked: Brewhouse):
     stocked.deliver(
         "SAAZ", "H-24/0117-ABCDEFGHIJ", "20 kg", supplier_lot="L 88/1", best_before=date(2028, 1, 31), note="2"
     )
-    label = lot_label(stocked.lot("H-24/0117-ABCDEFGHIJ"))
+    (label,) = lot_labels([stocked.lot("H-24/0117-ABCDEFGHIJ")])
     assert (label.code, label.name) == ("H-24/0117-ABCDEFGHIJ", "Saaz")
     assert label.lines == [
         ("Best before", "2028-01-31"),
@@ -46,8 +46,9 @@ def test_the_label_of_a_lot_scans_back_as_the_lot(stocked: Brewhouse):
 
 def test_a_lot_without_best_before_says_so_and_one_made_here_when(stocked: Brewhouse):
     stocked.ferment()
-    assert lot_label(stocked.lot("T1")).lines == [("Best before", "not given"), ("Made", "2026-03-02")]
-    assert lot_label(stocked.lot("H1")).lines[:2] == [("Best before", "not given"), ("Supplier's lot", "not given")]
+    made, bought = lot_labels([stocked.lot("T1"), stocked.lot("H1")])
+    assert made.lines == [("Best before", "not given"), ("Made", "2026-03-02")]
+    assert bought.lines[:2] == [("Best before", "not given"), ("Supplier's lot", "not given")]
 
 
 def test_the_label_of_a_pallet_scans_back_as_the_pallet_and_says_what_lies_on_it(stocked: Brewhouse):
@@ -91,4 +92,4 @@ def test_what_no_label_can_name_is_refused(stocked: Brewhouse, code: str, proble
 def test_a_lot_made_by_mistake_has_no_label(stocked: Brewhouse):
     stocked.reverse(stocked.deliver("SAAZ", "H9", "5 kg", note="9"))
     with refused(NoLabel, "Lot 'H9' has no label: it was recorded by mistake."):
-        lot_label(Lot.objects.get(code="H9"))
+        lot_labels([Lot.objects.get(code="H9")])
