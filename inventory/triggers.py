@@ -3,45 +3,7 @@
 Each rule is named by the sentence that it keeps, and the error carries the name.
 """
 
-from brewery.kernel.database.triggers import Trigger, register
-
-
-def _refusal(name: str, table: str, when: str, operation: str) -> Trigger:
-    """Return a trigger that refuses `operation` on `table`, always or where the condition `when` holds."""
-    condition = f"WHEN ({when}) " if when else ""
-    return Trigger(
-        name=name,
-        table=table,
-        sqlite=(
-            f'CREATE TRIGGER "{name}" BEFORE {operation} ON {table} {condition}'
-            f"BEGIN SELECT RAISE(ABORT, '{name}'); END"
-        ),
-        postgresql=(
-            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE {operation} ON {table} '
-            f"FOR EACH ROW {condition}EXECUTE FUNCTION inventory_refuse()"
-        ),
-        postgresql_function=_REFUSE,
-    )
-
-
-def _no_truncate(name: str, table: str) -> Trigger:
-    return Trigger(
-        name=name,
-        table=table,
-        postgresql=(
-            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE TRUNCATE ON {table} '
-            "FOR EACH STATEMENT EXECUTE FUNCTION inventory_refuse()"
-        ),
-        postgresql_function=_REFUSE,
-    )
-
-
-_REFUSE = """
-CREATE OR REPLACE FUNCTION inventory_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
-BEGIN
-  RAISE EXCEPTION '%', TG_NAME USING ERRCODE = 'integrity_constraint_violation', CONSTRAINT = TG_NAME;
-END $$
-"""
+from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
 
 _KEEP_BALANCES = """
 CREATE OR REPLACE FUNCTION inventory_keep_balances() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -163,18 +125,18 @@ def ledger_triggers() -> list[Trigger]:
             ),
             postgresql_function=_RELEASED_ONLY,
         ),
-        _refusal("a_lot_keeps_what_it_was_made_as", "inventory_lot", _LOT_CHANGES, "UPDATE"),
-        _refusal("a_link_changes_only_by_the_mark_of_a_reversal", "inventory_link", _LINK_CHANGES, "UPDATE"),
-        _refusal("a_location_keeps_its_kind", "inventory_location", _LOCATION_CHANGES, "UPDATE"),
-        _refusal("a_delivery_changes_as_a_draft_only", "inventory_delivery", "OLD.state <> 'draft'", "UPDATE"),
-        _refusal("a_line_that_made_a_lot_stays", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "UPDATE"),
-        _refusal("a_line_that_made_a_lot_is_kept", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "DELETE"),
+        refusal("a_lot_keeps_what_it_was_made_as", "inventory_lot", _LOT_CHANGES, "UPDATE"),
+        refusal("a_link_changes_only_by_the_mark_of_a_reversal", "inventory_link", _LINK_CHANGES, "UPDATE"),
+        refusal("a_location_keeps_its_kind", "inventory_location", _LOCATION_CHANGES, "UPDATE"),
+        refusal("a_delivery_changes_as_a_draft_only", "inventory_delivery", "OLD.state <> 'draft'", "UPDATE"),
+        refusal("a_line_that_made_a_lot_stays", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "UPDATE"),
+        refusal("a_line_that_made_a_lot_is_kept", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "DELETE"),
     ]
     for table, words in APPEND_ONLY.items():
-        triggers.append(_refusal(f"{words}_are_never_changed", table, "", "UPDATE"))
+        triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))
     for table, words in {**APPEND_ONLY, "inventory_link": "links", "inventory_lot": "lots"}.items():
-        triggers.append(_refusal(f"{words}_are_never_deleted", table, "", "DELETE"))
-        triggers.append(_no_truncate(f"{words}_are_never_truncated", table))
+        triggers.append(refusal(f"{words}_are_never_deleted", table, "", "DELETE"))
+        triggers.append(no_truncate(f"{words}_are_never_truncated", table))
     return triggers
 
 

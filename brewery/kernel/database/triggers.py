@@ -25,6 +25,48 @@ class Trigger:
         return self.sqlite if vendor == "sqlite" else self.postgresql
 
 
+_REFUSE = """
+CREATE OR REPLACE FUNCTION kernel_refuse() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  RAISE EXCEPTION '%', TG_NAME USING ERRCODE = 'integrity_constraint_violation', CONSTRAINT = TG_NAME;
+END $$
+"""
+
+
+def refusal(name: str, table: str, when: str, operation: str) -> Trigger:
+    """Return a trigger that refuses `operation` on `table`, always or where the condition `when` holds.
+
+    `when` reads OLD and NEW alone: PostgreSQL takes no question in it.
+    """
+    condition = f"WHEN ({when}) " if when else ""
+    return Trigger(
+        name=name,
+        table=table,
+        sqlite=(
+            f'CREATE TRIGGER "{name}" BEFORE {operation} ON {table} {condition}'
+            f"BEGIN SELECT RAISE(ABORT, '{name}'); END"
+        ),
+        postgresql=(
+            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE {operation} ON {table} '
+            f"FOR EACH ROW {condition}EXECUTE FUNCTION kernel_refuse()"
+        ),
+        postgresql_function=_REFUSE,
+    )
+
+
+def no_truncate(name: str, table: str) -> Trigger:
+    """Return a trigger that refuses to empty the table at once, which row triggers do not see."""
+    return Trigger(
+        name=name,
+        table=table,
+        postgresql=(
+            f'CREATE OR REPLACE TRIGGER "{name}" BEFORE TRUNCATE ON {table} '
+            "FOR EACH STATEMENT EXECUTE FUNCTION kernel_refuse()"
+        ),
+        postgresql_function=_REFUSE,
+    )
+
+
 _registered: dict[str, Trigger] = {}
 
 
