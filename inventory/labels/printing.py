@@ -1,17 +1,11 @@
-"""Labels put on pages, as PDF.
+"""Labels put on pages, as PDF."""
 
-What people typed reaches typst as JSON, never as typst's own language. The fonts are those inside typst, so the same
-labels are the same bytes on every machine.
-"""
-
-import json
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any, Literal, cast
+from typing import Any, Literal
 
-import typst
-
+from brewery.kernel.documents import compiled
 from inventory.labels.elements import Element, digital_link
 from inventory.labels.sizes import Size
 from inventory.labels.symbols import Symbol, data_matrix, gs1_128, qr_code
@@ -63,18 +57,7 @@ def _compiled(
         "copies": copies,
         "labels": [_drawn(label, size) for label in labels],
     }
-    made = typst.compile(
-        TEMPLATE,
-        root=TEMPLATE.parent,
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data)},
-        format=form,
-        ppi=dpi,
-        timestamp=0,
-    )
-    # The type hints of typst know nothing of the pictures of several pages.
-    pages = cast(bytes | list[bytes], made)
-    return pages if isinstance(pages, list) else [pages]
+    return compiled(TEMPLATE, data, form, dpi)
 
 
 def _drawn(label: Label, size: Size) -> dict[str, Any]:
