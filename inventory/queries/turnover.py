@@ -47,22 +47,30 @@ def turnover_of(materials: Iterable[Material]) -> list[Turnover]:
     wanted = list(materials)
     stands = Posting.objects.filter(event__reversed_by=None).exclude(event__kind=Event.Kind.REVERSE)
     rows = stands.filter(lot__material__in=wanted).order_by()
-    sums = rows.values_list("lot__material", "from_location__kind", "to_location__kind").annotate(
+    sums = rows.values_list("lot__material", "event__kind", "from_location__kind", "to_location__kind").annotate(
         micro=Sum("quantity_micro")
     )
-    ways: dict[int, dict[tuple[str, str], int]] = defaultdict(dict)
-    for material, source, target, micro in sums:
-        ways[material][source, target] = int(micro)
-    return [Turnover(material, _flows(ways[material.pk])) for material in wanted]
+    flows: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(FLOWS, 0))
+    for material, kind, source, target, micro in sums:
+        name, sign = _way(kind, source, target)
+        if sign:
+            flows[material][name] += sign * int(micro)
+    return [Turnover(material, flows[material.pk]) for material in wanted]
 
 
-def _flows(ways: dict[tuple[str, str], int]) -> dict[str, int]:
-    came: dict[str, int] = defaultdict(int)
-    went: dict[str, int] = defaultdict(int)
-    for (source, target), micro in ways.items():
-        if target in Location.ON_HAND and source not in Location.ON_HAND:
-            came[source] += micro
-        elif source in Location.ON_HAND and target not in Location.ON_HAND:
-            went[target] -= micro
-    flows = {name: came[kind] + went[kind] for name, (kind, _) in FLOWS.items()}
-    return {**flows, "made": came[KIND.TRANSFORMED], "used": went[KIND.TRANSFORMED]}
+def _way(kind: str, source: str, target: str) -> tuple[str, int]:
+    """Return by which way it came in (1) or went out (-1), or nothing (0) where it did neither.
+
+    What comes on top of something in a mixed silo goes through a new lot of both; it was received, and not made.
+    """
+    sign = (target in Location.ON_HAND) - (source in Location.ON_HAND)
+    if not sign:
+        return "", 0
+    other = source if sign > 0 else target
+    if other == KIND.TRANSFORMED:
+        return ("received" if kind in _MIXES else "made" if sign > 0 else "used"), sign
+    return _NAMES[other], sign
+
+
+_MIXES = (Event.Kind.RECEIVE, Event.Kind.REFILL)
+_NAMES = {kind: name for name, (kind, _) in FLOWS.items()}

@@ -6,16 +6,28 @@ from pathlib import Path
 
 import networkx
 from django.conf import settings
+from django.contrib.auth.models import Group
 from django.core.management import call_command
 from django.test import TestCase
 
-from brewery.kernel.models import Request
+from brewery.kernel.access import Role
+from brewery.kernel.models import Request, User
 from brewery.production.models import Brew, PackagingRun
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.loading import Tally, load_folder
 from brewery.production.services.records.reading import read_folder
-from inventory.models import Event, Link, Lot
+from inventory.models import Event, Link, Lot, Material
 from inventory.queries.audits import run_audits
+from inventory.queries.turnover import turnover_of
+from tests.acceptance.stock_told import (
+    in_the_api,
+    in_the_csv,
+    in_the_workbook,
+    on_hand_by_the_files,
+    on_the_page,
+    received_by_the_files,
+)
+from tests.fixtures.replay import Replay, read_tables
 from traceability.queries.graph import Direction
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.trace import trace
@@ -74,6 +86,25 @@ class TestSeason(TestCase):
         lot = Lot.objects.filter(supplier__isnull=False, links_to_children__isnull=False).earliest("pk")
         moments = Event.objects.filter(kind=Event.Kind.PACKAGE).values_list("happened_at", flat=True)
         assert [moment for moment in moments if not mass_balance(lot, as_of=moment).closes] == []
+
+    def test_what_is_on_hand_of_every_material_is_receipts_less_draws_less_losses_wherever_it_is_told(self) -> None:
+        """The expectation is played from the files alone, in plain dictionaries."""
+        expected = on_hand_by_the_files(Replay(read_tables(SEASON)))
+        assert len([micro for micro in expected.values() if micro]) > 50
+        person = User.objects.create_user("reader")
+        person.groups.set(Group.objects.filter(name=Role.AUDITOR))
+        self.client.force_login(person, "django.contrib.auth.backends.ModelBackend")
+        assert on_the_page(self.client) == expected
+        assert in_the_api(self.client) == expected
+        assert in_the_csv(self.client) == expected
+        assert in_the_workbook(self.client) == {code: micro for code, micro in expected.items() if micro}
+
+    def test_every_way_in_and_out_of_every_material_adds_up_to_what_is_on_hand(self) -> None:
+        book = Replay(read_tables(SEASON))
+        expected, received = on_hand_by_the_files(book), received_by_the_files(book)
+        for turnover in turnover_of(Material.objects.all()):
+            code = turnover.material.code
+            assert (turnover.on_hand_micro, turnover.flows["received"]) == (expected[code], received[code]), code
 
     def test_traces_reach_what_networkx_reaches(self) -> None:
         links = Link.objects.filter(reversed_by=None).values_list("parent", "child")
