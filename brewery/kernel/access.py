@@ -19,6 +19,9 @@ class Right(StrEnum):
     DISPATCH = "dispatch"
     DESTROY = "destroy_stock"
     SAMPLE = "take_samples"
+    CERTIFY = "enter_certificates"
+    SPECIFY = "set_specifications"
+    SEND_BACK = "send_back_to_suppliers"
     DECIDE = "decide_on_lots"
     OVERRIDE = "override_refusals"
     REVERSE = "reverse_events"
@@ -39,7 +42,16 @@ class Role(StrEnum):
 
 ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.RECEIVING: frozenset(
-        {Right.VIEW_RECORDS, Right.RECEIVE, Right.MOVE_STOCK, Right.COUNT_STOCK, Right.DISPATCH, Right.REVERSE}
+        {
+            Right.VIEW_RECORDS,
+            Right.RECEIVE,
+            Right.MOVE_STOCK,
+            Right.COUNT_STOCK,
+            Right.CERTIFY,
+            Right.SEND_BACK,
+            Right.DISPATCH,
+            Right.REVERSE,
+        }
     ),
     Role.BREWING: frozenset(
         {
@@ -61,14 +73,24 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.DECIDE,
             Right.OVERRIDE,
             Right.DESTROY,
+            Right.SEND_BACK,
             Right.SAMPLE,
+            Right.CERTIFY,
+            Right.SPECIFY,
             Right.REVERSE,
             Right.AUDIT,
         }
     ),
     Role.ACCOUNTING: frozenset({Right.VIEW_RECORDS, Right.COUNT_STOCK, Right.AUDIT}),
     Role.ADMINISTRATION: frozenset(
-        {Right.VIEW_RECORDS, Right.KEEP_REGISTERS, Right.MANAGE_PEOPLE, Right.REVERSE, Right.AUDIT}
+        {
+            Right.VIEW_RECORDS,
+            Right.KEEP_REGISTERS,
+            Right.SPECIFY,
+            Right.MANAGE_PEOPLE,
+            Right.REVERSE,
+            Right.AUDIT,
+        }
     ),
     Role.AUDITOR: frozenset({Right.VIEW_RECORDS, Right.AUDIT}),
 }

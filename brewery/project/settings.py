@@ -178,6 +178,8 @@ SPECTACULAR_SETTINGS = {
         "Disposition": "inventory.models.dispositions.Disposition",
         "PartyRole": "inventory.models.Party.Role",
         "Filling": "inventory.models.Location.Filling",
+        "Allergen": "inventory.api.material_fields.ALLERGEN_CODES",
+        "Claim": "inventory.api.material_fields.CLAIM_CODES",
     },
 }
 

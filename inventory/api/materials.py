@@ -10,19 +10,25 @@ from brewery.kernel.api.fields import NamedQuantity, QuantityShown, TextField
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
 from brewery.science.units import BaseUnit
+from inventory.api.material_fields import MaterialSettings
 from inventory.models import Material
 from inventory.models.dispositions import Disposition
+from inventory.queries.materials import version_of
 from inventory.services.registers import add_material
 
 
-class MaterialAnswer(serializers.ModelSerializer[Material]):
-    """One material."""
+class MaterialAnswer(MaterialSettings, serializers.ModelSerializer[Material]):
+    """One material with its settings. `version` changes whenever a setting does."""
 
     contents = QuantityShown("contents_micro", BaseUnit.L, allow_null=True)
+    version = serializers.SerializerMethodField()
 
     class Meta:
         model = Material
-        fields = ("code", "name", "kind", "base_unit", "arrives", "contents")
+        fields = ("code", "name", "kind", "base_unit", "contents", "version", *MaterialSettings().fields)
+
+    def get_version(self, material: Material) -> str:
+        return version_of(material)
 
 
 class MaterialAsked(serializers.Serializer[Any]):

@@ -3,14 +3,16 @@
 from django.urls import path
 
 from inventory.api.balances import Balances
+from inventory.api.certificates import Certificates, OneCertificate
 from inventory.api.counts import Counts
-from inventory.api.decisions import Decisions
+from inventory.api.decisions import BulkDecisions, Decisions
 from inventory.api.deliveries import Deliveries
 from inventory.api.destructions import Destructions
 from inventory.api.events import Events, OneEvent
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
 from inventory.api.lots import Lots, OneLot
+from inventory.api.material_settings import MaterialSetups
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
 from inventory.api.pallets import OnePallet, PalletLoads, PalletMoves, Pallets, PalletUnloads
@@ -21,12 +23,18 @@ from inventory.api.reservations import ReservationReleases, Reservations
 from inventory.api.reversals import Reversals
 from inventory.api.samples import Samples
 from inventory.api.scans import Scans
+from inventory.api.send_backs import SendBacks
+from inventory.api.specifications import Specifications
 from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
 from inventory.api.trade_items import OneTradeItem, TradeItems
 
 urlpatterns = [
     path("materials/", Materials.as_view(), name="api-materials"),
     path("materials/<path:code>/", OneMaterial.as_view(), name="api-material"),
+    path("material-settings/", MaterialSetups.as_view(), name="api-material-settings"),
+    path("specifications/", Specifications.as_view(), name="api-specifications"),
+    path("certificates/", Certificates.as_view(), name="api-certificates"),
+    path("certificates/<int:pk>/", OneCertificate.as_view(), name="api-certificate"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
     path("locations/", Locations.as_view(), name="api-locations"),
@@ -61,5 +69,7 @@ urlpatterns = [
     path("destructions/", Destructions.as_view(), name="api-destructions"),
     path("samples/", Samples.as_view(), name="api-samples"),
     path("decisions/", Decisions.as_view(), name="api-decisions"),
+    path("bulk-decisions/", BulkDecisions.as_view(), name="api-bulk-decisions"),
+    path("returns-to-suppliers/", SendBacks.as_view(), name="api-returns-to-suppliers"),
     path("reversals/", Reversals.as_view(), name="api-reversals"),
 ]

@@ -6,6 +6,8 @@ refusals start from.
 
 from typing import Any
 
+from inventory.models import Material
+from inventory.queries.materials import version_of
 from tests.brewhouse import at
 
 Body = dict[str, Any]
@@ -42,6 +44,7 @@ DELIVERY: Body = {
     "lines": [
         delivered("PILS", "M1", "SILO1", "1", "t", supplier_lot="88-1"),
         delivered("SAAZ", "H1", "STORE", "20", best_before="2028-01-31"),
+        delivered("CASCADE", "H2", "STORE", "5"),
         delivered("YEAST", "Y1", "COLD", "50", generation=1),
         delivered("KIESELGUHR", "A1", "STORE", "100"),
         delivered("CROWN", "K1", "STORE", "10000", "each"),
@@ -64,6 +67,21 @@ SAMPLE: Body = {"happened_at": moment(1), **line("H1", "STORE", "100", "g"), "la
 DESTRUCTION: Body = {"happened_at": moment(1), **line("H1", "STORE", "1", "lb"), "reason": "wet"}
 DECISION: Body = {"happened_at": moment(1), "lot": "A1", "decision": "released", "reason": "the certificate is in"}
 RESERVATION: Body = {"lot": "A1", "quantity": "5", "unit": "kg", "purpose": "FV2", "until": "2199-12-31"}
+SETTINGS: Body = {
+    "material": "CASCADE",
+    "version": version_of(Material(arrives="released")),
+    "shelf_life_days": 730,
+    "claims": ["vegan"],
+}
+SPECIFICATION: Body = {"material": "CASCADE", "property": "alpha", "least": "5.5", "in_force_from": "2026-01-01"}
+CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
+BULK_DECISION: Body = {
+    "happened_at": moment(1),
+    "lots": [{"lot": "H2", "seen": "quarantined"}],
+    "decision": "rejected",
+    "reason": "too little alpha",
+}
+SEND_BACK: Body = {"happened_at": moment(2), **line("H2", "STORE", "5"), "reason": "too little alpha"}
 BREW: Body = {"code": "B1", "beer": "LAGER", "started_at": moment(2)}
 DRAW: Body = {
     "happened_at": moment(3),
@@ -173,6 +191,11 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("samples/", "quality", SAMPLE),
     ("destructions/", "quality", DESTRUCTION),
     ("decisions/", "quality", DECISION),
+    ("material-settings/", "administration", SETTINGS),
+    ("specifications/", "quality", SPECIFICATION),
+    ("certificates/", "receiving", CERTIFICATE),
+    ("bulk-decisions/", "quality", BULK_DECISION),
+    ("returns-to-suppliers/", "receiving", SEND_BACK),
     ("reservations/", "brewing", RESERVATION),
     ("brews/", "brewing", BREW),
     ("draws/", "brewing", DRAW),

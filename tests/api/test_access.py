@@ -107,6 +107,10 @@ READS = (
     Row("GET", "api/v1/trade-items/<str:gtin>/", "trade-items/09521234500018/", READERS),
     Row("GET", "api/v1/pallets/", "pallets/", READERS),
     Row("GET", "api/v1/pallets/<str:sscc>/", f"pallets/{SSCC}/", READERS),
+    Row("GET", "api/v1/specifications/", "specifications/", READERS),
+    Row("GET", "api/v1/certificates/", "certificates/", READERS),
+    Row("GET", "api/v1/certificates/<int:pk>/", "certificates/{certificate}/", READERS),
+    Row("GET", "api/v1/allergens/", "allergens/?lot=M1", READERS),
     Row("GET", "api/v1/brews/", "brews/", READERS),
     Row("GET", "api/v1/brews/<path:code>/", "brews/B1/", READERS),
     Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
@@ -129,6 +133,11 @@ WRITES = (
     Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
     Row("POST", "api/v1/reservations/", "reservations/", frozenset({R, B}), 201),
     Row("POST", "api/v1/reservation-releases/", "reservation-releases/", frozenset({R, B}), 201),
+    Row("POST", "api/v1/material-settings/", "material-settings/", frozenset({Q, A}), 201),
+    Row("POST", "api/v1/specifications/", "specifications/", frozenset({Q, A}), 201),
+    Row("POST", "api/v1/certificates/", "certificates/", frozenset({R, Q}), 201),
+    Row("POST", "api/v1/bulk-decisions/", "bulk-decisions/", frozenset({Q}), 201),
+    Row("POST", "api/v1/returns-to-suppliers/", "returns-to-suppliers/", frozenset({R, Q}), 201),
     Row("POST", "api/v1/brews/", "brews/", frozenset({B}), 201),
     Row("POST", "api/v1/draws/", "draws/", frozenset({B}), 201),
     Row("POST", "api/v1/returns-to-stock/", "returns-to-stock/", frozenset({B}), 201),
@@ -199,11 +208,12 @@ def test_everybody_can_sign_in_and_out(brewhouse: Brewhouse):
 def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
     api.house.whole_chain()
     event = Event.objects.latest("pk").pk
+    certificate = api.post("certificates/", BODIES["certificates/"], R).json()["id"]
     for address, role in (("purchase-orders/", R), ("pallets/", R), ("trade-items/", A)):
         api.post(address, BODIES[address], role)
     for row in READS:
         for name in [*sorted(PEOPLE), None]:
-            answer = api.client(name).get(ROOT + row.address.format(event=event))
+            answer = api.client(name).get(ROOT + row.address.format(event=event, certificate=certificate))
             assert answer.status_code == expected(row, name), (name, row, answer.content)
 
 

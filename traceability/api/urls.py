@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.mass_balances import MassBalances
 from traceability.api.traces import Traces
@@ -9,5 +10,6 @@ from traceability.api.traces import Traces
 urlpatterns = [
     path("traces/", Traces.as_view(), name="api-traces"),
     path("mass-balances/", MassBalances.as_view(), name="api-mass-balances"),
+    path("allergens/", Allergens.as_view(), name="api-allergens"),
     path("audits/", Audits.as_view(), name="api-audits"),
 ]

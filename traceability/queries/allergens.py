@@ -8,7 +8,16 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from operator import attrgetter
 
-from brewery.science.allergens import ALLERGENS, CLAIMS, Allergen, Claim, Traits, contradictions
+from brewery.science.allergens import (
+    ALLERGENS,
+    CLAIMS,
+    Allergen,
+    Claim,
+    Traits,
+    contradictions,
+    named_in_eu,
+    named_in_us,
+)
 from inventory.models import Link, Lot, Material
 from traceability.queries.graph import Direction, Step, reached_now
 
@@ -54,6 +63,16 @@ class Profile:
     lot: Lot
     carried: tuple[Carried, ...]
     claims: tuple[ClaimAnswer, ...]
+
+    @property
+    def named_in_eu(self) -> list[str]:
+        """The groups that the European law wants named, exemptions left out."""
+        return named_in_eu(one.allergen.code for one in self.carried if not one.is_exempt_in_eu)
+
+    @property
+    def named_in_us(self) -> list[str]:
+        """The groups that the American law wants named."""
+        return named_in_us(one.allergen.code for one in self.carried)
 
 
 def profile_of(lot: Lot) -> Profile:

@@ -4,9 +4,11 @@ A line's quantity stands beside its unit (`"quantity": "12.5", "unit": "kg"`); a
 object of both (`"loss": {"quantity": "5", "unit": "L"}`).
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from fractions import Fraction
 from operator import attrgetter
 from typing import Any, ClassVar, cast
 
@@ -14,7 +16,7 @@ from django.db import models
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from brewery.science.units import UNITS, BaseUnit, UnitError, format_micro, to_micro
+from brewery.science.units import MICRO, UNITS, BaseUnit, UnitError, format_micro, to_micro
 
 FIRST_YEAR, LAST_YEAR = 1900, 2999
 CODE_LENGTH = 40
@@ -46,6 +48,36 @@ class DecimalTextField(TextField):
     """A plain decimal as text. A JSON number is refused: on its way it may have become a binary fraction."""
 
     default_error_messages = {"invalid": 'Write the number as text in quotes, as in "12.5".'}
+
+
+class PartsField(DecimalTextField):
+    """A plain decimal as text, kept in whole parts of one: "0.5" per cent as 5 000 parts of 10 000 each."""
+
+    default_error_messages = {
+        "not_a_number": 'Write a plain decimal as text, as in "12.5".',
+        "too_fine": "It is written more finely than it is kept: up to {places} decimals.",
+    }
+
+    def __init__(self, parts: int, **options: Any) -> None:
+        super().__init__(**options)
+        self.parts = parts
+
+    def to_internal_value(self, data: Any) -> Any:
+        """Return the number in parts. Raises ValidationError."""
+        text = super().to_internal_value(data)
+        if not _PLAIN_DECIMAL.fullmatch(text):
+            self.fail("not_a_number")
+        exact = Fraction(text) * self.parts
+        if exact.denominator != 1:
+            self.fail("too_fine", places=len(str(self.parts)) - 1)
+        return int(exact)
+
+    def to_representation(self, value: Any) -> str:
+        """Return the number as a plain decimal."""
+        return format_micro(int(value) * MICRO // self.parts, "each")
+
+
+_PLAIN_DECIMAL = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,12})?")
 
 
 class UnitField(serializers.ChoiceField):
@@ -163,8 +195,10 @@ class CodeField(TextField):
         self.find = find
 
     def run_validation(self, data: Any = serializers.empty) -> Any:
-        """Return the row. Raises ValidationError where nothing bears the code."""
-        code: str = super().run_validation(data)
+        """Return the row, or None where that is asked for and may be. Raises ValidationError where nothing bears it."""
+        code: str | None = super().run_validation(data)
+        if code is None:
+            return None
         found: dict[tuple[str, str], models.Model | None] = cast(dict[str, Any], self.context).setdefault("found", {})
         key = (self.thing, code)
         if key not in found:
