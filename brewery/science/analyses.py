@@ -7,6 +7,7 @@ good enough is set per material. "Memory" marks what no source at hand says.
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from brewery.science.hops import HopForm, Pack
 from brewery.science.properties import Property, choice, day, named, number, whole, words
 
 _MALT = "MEBAK raw materials, EBC Analytica section 4 (memory); typical values: "
@@ -36,15 +37,12 @@ HOP = named(
     number("hsi", "Hop storage index", "", "0.1", 2, "0.25 up to about 1, barthhaas.com on ASBC Hops-12"),
     number("moisture", "Moisture", "%", 0, 85, f"{_HOP}pellets 7 to 10 %; green hops 80 % (memory)"),
     number("oil", "Oil", "mL/100 g", 0, 20, f"{_HOP}cones to 4 mL; extracts more (memory)"),
-    choice("form", "Form", "cones", "pellets 90", "pellets 45", "extract", "oil", source=_PACKAGING),
+    choice("form", "Form", *HopForm, source=_PACKAGING),
     whole("harvest_year", "Harvest year", 1990, 2100, _PACKAGING),
     choice(
         "pack",
         "Protection of the pack",
-        "open",
-        "sealed",
-        "barrier under vacuum",
-        "barrier under inert gas",
+        *Pack,
         source="the storage factors of Garetz, Brewing Techniques 2(1)",
     ),
 )
