@@ -6,13 +6,14 @@ from rest_framework import serializers
 
 from brewery.kernel.access import Right
 from brewery.kernel.api.fields import MomentField, QuantityPair, TextField, refuse_other_unit
+from brewery.kernel.api.views import RecordDetail, RecordList
 from inventory.api.codes import MaterialField, PartyField, PlaceField
+from inventory.api.delivery_drafts import DeliveryFilters, DraftAnswer
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import ContentsCodeField, NewCodeField
+from inventory.api.parts import OLDEST_GENERATION, ContentsCodeField, NewCodeField
 from inventory.models import Event, Party
+from inventory.queries.deliveries import booked_deliveries
 from inventory.services.deliveries import ReceivedLot, receive_delivery
-
-OLDEST_GENERATION = 999
 
 
 class DeliveryLineAsked(QuantityPair):
@@ -45,12 +46,27 @@ class DeliveryAsked(serializers.Serializer[Any]):
     lines = DeliveryLineAsked(many=True)
 
 
-class Deliveries(LedgerRecording):
-    """POST: receive a delivery; every line becomes a lot."""
+class Deliveries(RecordList, LedgerRecording):
+    """Deliveries that were booked from a draft, the last first; POST receives one at once, and answers its event.
 
-    right: ClassVar[Right] = Right.RECEIVE
+    What was received at once is found among the events. The lines are listed at delivery-drafts/{id}/lines/.
+    """
+
+    rights: ClassVar[dict[str, Right]] = {"GET": Right.VIEW_RECORDS, "POST": Right.RECEIVE}
+    queryset = booked_deliveries()
+    serializer_class = DraftAnswer
     asked = DeliveryAsked
+    filterset_class = DeliveryFilters
 
     def record(self, **asked: Any) -> Event:
         """Receive it."""
         return receive_delivery(**asked)
+
+
+class OneDelivery(RecordDetail):
+    """One booked delivery by its number."""
+
+    queryset = booked_deliveries()
+    serializer_class = DraftAnswer
+    lookup_field = "pk"
+    thing: ClassVar[str] = "delivery"

@@ -8,6 +8,7 @@ from inventory.services.stock import Part
 
 LOT_CODE_LENGTH = 20
 LONGEST_REASON = 2000
+OLDEST_GENERATION = 999
 
 
 class ReasonField(TextField):

@@ -6,8 +6,11 @@ from inventory.api.balances import Balances
 from inventory.api.certificates import Certificates, OneCertificate
 from inventory.api.counts import Counts
 from inventory.api.decisions import BulkDecisions, Decisions
-from inventory.api.deliveries import Deliveries
+from inventory.api.deliveries import Deliveries, OneDelivery
+from inventory.api.delivery_drafts import DeliveryDrafts, DraftBookings, DraftDiscards, OneDeliveryDraft
 from inventory.api.destructions import Destructions
+from inventory.api.draft_attachments import DraftAttachments
+from inventory.api.draft_lines import DraftLines, DraftScans, OneDraftLine
 from inventory.api.events import Events, OneEvent
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
@@ -52,6 +55,15 @@ urlpatterns = [
     path("events/", Events.as_view(), name="api-events"),
     path("events/<int:pk>/", OneEvent.as_view(), name="api-event"),
     path("deliveries/", Deliveries.as_view(), name="api-deliveries"),
+    path("deliveries/<int:pk>/", OneDelivery.as_view(), name="api-delivery"),
+    path("delivery-drafts/", DeliveryDrafts.as_view(), name="api-delivery-drafts"),
+    path("delivery-drafts/<int:pk>/", OneDeliveryDraft.as_view(), name="api-delivery-draft"),
+    path("delivery-drafts/<int:pk>/lines/", DraftLines.as_view(), name="api-draft-lines"),
+    path("delivery-drafts/<int:pk>/lines/<int:line>/", OneDraftLine.as_view(), name="api-draft-line"),
+    path("delivery-drafts/<int:pk>/scans/", DraftScans.as_view(), name="api-draft-scans"),
+    path("delivery-drafts/<int:pk>/bookings/", DraftBookings.as_view(), name="api-draft-bookings"),
+    path("delivery-drafts/<int:pk>/discards/", DraftDiscards.as_view(), name="api-draft-discards"),
+    path("delivery-drafts/<int:pk>/attachments/", DraftAttachments.as_view(), name="api-draft-attachments"),
     path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-orders"),
     path("purchase-orders/<path:number>/", OnePurchaseOrder.as_view(), name="api-purchase-order"),
     path("order-closures/", OrderClosures.as_view(), name="api-order-closures"),

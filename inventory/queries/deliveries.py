@@ -27,19 +27,24 @@ class Warned:
 
 
 def deliveries() -> QuerySet[Delivery]:
-    """Return the deliveries, each with its supplier, who opened it, and its event with that one's reversal."""
-    return Delivery.objects.select_related("supplier", "opened_by", "event__actor", "event__reversed_by")
+    """Return the deliveries, each with `line_count`, its supplier, who opened it, its event and that one's reversal."""
+    named = Delivery.objects.select_related("supplier", "opened_by", "event__actor", "event__reversed_by")
+    return named.annotate(line_count=Count("lines"))
 
 
 def open_drafts() -> QuerySet[Delivery]:
-    """Return the drafts that somebody is at, each with `line_count`, the latest arrival first."""
-    drafts = deliveries().filter(state=Delivery.State.DRAFT)
-    return drafts.annotate(line_count=Count("lines"))
+    """Return the drafts that somebody is at, the latest arrival first."""
+    return deliveries().filter(state=Delivery.State.DRAFT)
+
+
+def booked_deliveries() -> QuerySet[Delivery]:
+    """Return the deliveries that were booked, those that were reversed among them, the latest arrival first."""
+    return deliveries().filter(state=Delivery.State.BOOKED)
 
 
 def finished_deliveries() -> QuerySet[Delivery]:
-    """Return the deliveries that are drafts no longer, each with `line_count`, the latest arrival first."""
-    return deliveries().exclude(state=Delivery.State.DRAFT).annotate(line_count=Count("lines"))
+    """Return the deliveries that are drafts no longer, the latest arrival first."""
+    return deliveries().exclude(state=Delivery.State.DRAFT)
 
 
 def lines_of(delivery: Delivery) -> QuerySet[DeliveryLine]:

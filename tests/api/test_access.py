@@ -56,19 +56,14 @@ PAGES = (
     Row("GET", "orders/", "orders/", READERS),
     Row("GET", "orders/new/", "orders/new/", frozenset({R})),
     Row("GET", "orders/<int:order>/", "orders/{order}/", READERS),
+    Row("GET", "receiving/", "receiving/", READERS),
+    Row("GET", "receiving/new/", "receiving/new/", frozenset({R})),
+    Row("GET", "receiving/<int:delivery>/", "receiving/{delivery}/", READERS),
     Row("GET", "attachments/<int:attachment>/", "attachments/{attachment}/", READERS),
 )
 FORMS = (
     Row("POST", "orders/new/", "orders/new/", frozenset({R}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),
-    Row("GET", "receiving/", "receiving/", READERS),
-    Row("GET", "receiving/new/", "receiving/new/", frozenset({R})),
-    Row("GET", "receiving/<int:delivery>/", "receiving/{delivery}/", READERS),
-)
-SIGNING = (
-    Row("GET", "sign-in/", "sign-in/", EVERYBODY),
-    Row("POST", "sign-in/", "sign-in/", EVERYBODY),
-    Row("PUT", "sign-in/", "sign-in/", EVERYBODY),
     Row("POST", "receiving/new/", "receiving/new/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/head/", "receiving/{delivery}/head/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/scans/", "receiving/{delivery}/scans/", frozenset({R}), 400),
@@ -105,6 +100,8 @@ READS = (
     Row("GET", "api/v1/labels/", "labels/?lot=M1", READERS),
     Row("GET", "api/v1/trade-items/", "trade-items/", READERS),
     Row("GET", "api/v1/trade-items/<str:gtin>/", "trade-items/09521234500018/", READERS),
+    Row("GET", "api/v1/deliveries/", "deliveries/", READERS),
+    Row("GET", "api/v1/delivery-drafts/", "delivery-drafts/", READERS),
     Row("GET", "api/v1/pallets/", "pallets/", READERS),
     Row("GET", "api/v1/pallets/<str:sscc>/", f"pallets/{SSCC}/", READERS),
     Row("GET", "api/v1/specifications/", "specifications/", READERS),
@@ -165,6 +162,25 @@ SESSIONS = (
     Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
+DRAFT = "delivery-drafts/<int:pk>/"
+DRAFT_LINE = f"{DRAFT}lines/<int:line>/"
+OF_DELIVERIES = (
+    Row("POST", "api/v1/delivery-drafts/", "delivery-drafts/", frozenset({R}), 400),
+    Row("GET", "api/v1/deliveries/<int:pk>/", "deliveries/{delivery}/", READERS, 404),
+    Row("GET", f"api/v1/{DRAFT}", "delivery-drafts/{delivery}/", READERS),
+    Row("PATCH", f"api/v1/{DRAFT}", "delivery-drafts/{delivery}/", frozenset({R}), 428),
+    Row("GET", f"api/v1/{DRAFT}lines/", "delivery-drafts/{delivery}/lines/", READERS),
+    Row("POST", f"api/v1/{DRAFT}lines/", "delivery-drafts/{delivery}/lines/", frozenset({R}), 400),
+    Row("GET", f"api/v1/{DRAFT_LINE}", "delivery-drafts/{delivery}/lines/{line}/", READERS),
+    Row("PATCH", f"api/v1/{DRAFT_LINE}", "delivery-drafts/{delivery}/lines/{line}/", frozenset({R}), 428),
+    Row("DELETE", f"api/v1/{DRAFT_LINE}", "delivery-drafts/{delivery}/lines/{line}/", frozenset({R}), 428),
+    Row("POST", f"api/v1/{DRAFT}scans/", "delivery-drafts/{delivery}/scans/", frozenset({R}), 400),
+    Row("POST", f"api/v1/{DRAFT}bookings/", "delivery-drafts/{delivery}/bookings/", frozenset({R}), 428),
+    Row("POST", f"api/v1/{DRAFT}discards/", "delivery-drafts/{delivery}/discards/", frozenset({R}), 428),
+    Row("GET", f"api/v1/{DRAFT}attachments/", "delivery-drafts/{delivery}/attachments/", READERS),
+    Row("POST", f"api/v1/{DRAFT}attachments/", "delivery-drafts/{delivery}/attachments/", frozenset({R}), 400),
+)
+"""Requests without a body or a version: those who are let in are told what is missing, and write nothing."""
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
 TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}

@@ -9,7 +9,8 @@ from rest_framework import serializers
 
 from brewery.kernel.api.idempotency import HEADER
 from brewery.kernel.api.problems import PROBLEM_JSON
-from brewery.kernel.api.views import Recording
+from brewery.kernel.api.versions import HEADER as IF_MATCH
+from brewery.kernel.api.views import Changing, Recording
 
 _READ = {
     "400": "A value is not valid.",
@@ -33,6 +34,22 @@ _KEY = OpenApiParameter(
     required=True,
     description="A new UUID for a new request; the same one for its repetition, which gives the same answer.",
 )
+
+
+_VERSION = {
+    "412": "Somebody changed it since the version in If-Match.",
+    "428": "It needs If-Match.",
+}
+
+
+def _seen(*, required: bool) -> OpenApiParameter:
+    return OpenApiParameter(
+        IF_MATCH,
+        type=OpenApiTypes.STR,
+        location=OpenApiParameter.HEADER,
+        required=required,
+        description='The ETag of the answer that was seen, as in "7".',
+    )
 
 
 class FaultAnswer(serializers.Serializer[Any]):
@@ -71,18 +88,24 @@ class ApiSchema(AutoSchema):
         return [self.path.removeprefix("/api/v1/").split("/")[0]]
 
     def get_override_parameters(self) -> list[Any]:
-        """Return the Idempotency-Key for what records something."""
-        return [_KEY] if self._recording() else []
+        """Return the Idempotency-Key for what writes, and If-Match where a version is heeded."""
+        writes = self._recording() or self._changing() or (self.method == "DELETE" and self._needs_version())
+        seen = [_seen(required=self._needs_version())] if self._heeds_version() else []
+        return [*([_KEY] if writes else []), *seen]
 
     def get_request_serializer(self) -> Any:
         """Return what the view asks for."""
-        recording = self._recording()
-        return recording.asked if recording else super().get_request_serializer()
+        if recording := self._recording():
+            return recording.asked
+        changing = self._changing()
+        return changing.changed if changing else super().get_request_serializer()
 
     def get_response_serializers(self) -> Any:
         """Return what the view answers when it does what was asked."""
-        recording = self._recording()
-        return {201: recording.answered} if recording else super().get_response_serializers()
+        if recording := self._recording():
+            return {201: recording.answered}
+        changing = self._changing()
+        return {200: changing.answered} if changing else super().get_response_serializers()
 
     def get_description(self) -> str:  # type: ignore[override]
         """Return the docstring of the view, whose methods explain themselves to programmers only."""
@@ -90,6 +113,15 @@ class ApiSchema(AutoSchema):
 
     def _recording(self) -> Recording[Any] | None:
         return self.view if self.method == "POST" and isinstance(self.view, Recording) else None
+
+    def _changing(self) -> Changing[Any] | None:
+        return self.view if self.method == "PATCH" and isinstance(self.view, Changing) else None
+
+    def _needs_version(self) -> bool:
+        return self.method in getattr(self.view, "needs_version", ())
+
+    def _heeds_version(self) -> bool:
+        return self._needs_version() or self.method in getattr(self.view, "takes_version", ())
 
     def _get_response_bodies(self, direction: Literal["request", "response"] = "response") -> Any:
         bodies = super()._get_response_bodies(direction)
@@ -101,4 +133,6 @@ class ApiSchema(AutoSchema):
         return bodies
 
     def _problems(self) -> dict[str, str]:
-        return _READ if self.method == "GET" else _WRITE
+        if self.method == "GET":
+            return _READ
+        return _WRITE | _VERSION if self._heeds_version() else _WRITE

@@ -1,6 +1,7 @@
 """The three things that a view of the API does: list records, show one, or record what happened."""
 
 from typing import Any, ClassVar, Generic, TypeVar, cast
+from uuid import UUID
 
 from django.db.models import Model
 from rest_framework import generics
@@ -65,10 +66,43 @@ class Recording(generics.GenericAPIView[Any], Generic[Record]):
     def post(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Record it, or refuse it with a reason."""
         request_id = request_id_of(request)
-        repeated = Asked.objects.filter(pk=request_id).exists()
-        asked = self.asked(data=request.data, context={**self.get_serializer_context(), "repeated": repeated})
-        refuse_unknown_members(asked, request.data)
-        asked.is_valid(raise_exception=True)
-        made = self.record(**asked.validated_data, actor=person_of(request), request_id=request_id)
+        asked = read_body(self, self.asked, request, request_id)
+        made = self.record(**asked, actor=person_of(request), request_id=request_id)
         answer = self.answered(self.in_full(made), context=self.get_serializer_context())
         return Response(answer.data, status=201)
+
+
+class Changing(generics.GenericAPIView[Any], Generic[Record]):
+    """PATCH: read the body as `changed`, call one service, answer 200 with what it is now, shaped by `answered`.
+
+    Only what the body names is changed. The Idempotency-Key is the service's request id.
+    """
+
+    changed: ClassVar[type[Serializer[Any]]]
+    answered: ClassVar[type[BaseSerializer[Any]]]
+
+    def change(self, *, changes: dict[str, Any], actor: User, request_id: UUID) -> Record:
+        """Call the service with what is to be changed, the person and the request id."""
+        raise NotImplementedError
+
+    def in_full(self, made: Record) -> Record:
+        """Return what was changed with all that the answer shows of it."""
+        return made
+
+    def patch(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Change it, or refuse it with a reason."""
+        request_id = request_id_of(request)
+        changes = read_body(self, self.changed, request, request_id)
+        made = self.change(changes=changes, actor=person_of(request), request_id=request_id)
+        return Response(self.answered(self.in_full(made), context=self.get_serializer_context()).data)
+
+
+def read_body(
+    view: generics.GenericAPIView[Any], asked: type[Serializer[Any]], request: Request, request_id: UUID
+) -> dict[str, Any]:
+    """Return what the body asks for. Raises ValidationError, also for members that are not asked for."""
+    repeated = Asked.objects.filter(pk=request_id).exists()
+    body = asked(data=request.data, context={**view.get_serializer_context(), "repeated": repeated})
+    refuse_unknown_members(body, request.data)
+    body.is_valid(raise_exception=True)
+    return cast(dict[str, Any], body.validated_data)

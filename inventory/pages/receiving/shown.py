@@ -109,8 +109,8 @@ def difference_of(line: DeliveryLine) -> str:
         return ""
     more = "more" if weighed > noted else "less"
     off, share = abs(weighed - noted), percent(100 * abs(weighed - noted) / noted)
-    tolerance = percent(line.material.delivery_tolerance_ppm / 10_000)
-    return f"{quantity(off, line.material.base_unit)} ({share}) {more} than the note says; {tolerance} is let pass."
+    tolerance = line.material.delivery_tolerance_ppm / 10_000
+    return f"{quantity(off, line.material.base_unit)} ({share}) {more} than the note says; {tolerance:g} % is let pass."
 
 
 def _expected(ordered: Sequence[Any], lines: Sequence[DeliveryLine]) -> list[ExpectedShown]:
