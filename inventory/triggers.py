@@ -77,6 +77,7 @@ APPEND_ONLY = {
     "inventory_unitmove": "moves_of_pallets",
     "inventory_lotcost": "costs",
     "inventory_deliverychange": "changes_of_deliveries",
+    "inventory_countfind": "finds_of_counts",
 }
 
 _LOT_CHANGES = (
@@ -131,6 +132,9 @@ def ledger_triggers() -> list[Trigger]:
         refusal("a_delivery_changes_as_a_draft_only", "inventory_delivery", "OLD.state <> 'draft'", "UPDATE"),
         refusal("a_line_that_made_a_lot_stays", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "UPDATE"),
         refusal("a_line_that_made_a_lot_is_kept", "inventory_deliveryline", "OLD.lot_id IS NOT NULL", "DELETE"),
+        refusal("a_count_ends_once", "inventory_countsheet", "OLD.state IN ('booked', 'discarded')", "UPDATE"),
+        refusal("a_count_that_is_booked_stays", "inventory_countline", "OLD.event_id IS NOT NULL", "UPDATE"),
+        refusal("a_line_of_a_count_is_kept", "inventory_countline", "", "DELETE"),
     ]
     for table, words in APPEND_ONLY.items():
         triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))

@@ -12,6 +12,8 @@ class Right(StrEnum):
     RECEIVE = "receive_deliveries"
     MOVE_STOCK = "move_stock"
     COUNT_STOCK = "count_stock"
+    APPROVE_COUNTS = "approve_counts"
+    KEEP_COSTS = "keep_costs"
     DRAW = "draw_ingredients"
     BREW = "brew"
     CELLAR = "work_the_cellar"
@@ -70,6 +72,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
         {
             Right.VIEW_RECORDS,
             Right.COUNT_STOCK,
+            Right.APPROVE_COUNTS,
             Right.DECIDE,
             Right.OVERRIDE,
             Right.DESTROY,
@@ -81,7 +84,9 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.AUDIT,
         }
     ),
-    Role.ACCOUNTING: frozenset({Right.VIEW_RECORDS, Right.COUNT_STOCK, Right.AUDIT}),
+    Role.ACCOUNTING: frozenset(
+        {Right.VIEW_RECORDS, Right.COUNT_STOCK, Right.APPROVE_COUNTS, Right.KEEP_COSTS, Right.AUDIT}
+    ),
     Role.ADMINISTRATION: frozenset(
         {
             Right.VIEW_RECORDS,

@@ -4,7 +4,7 @@ from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
 from inventory.models.costs import LotCost
-from inventory.models.count_sheets import CountLine, CountSheet
+from inventory.models.count_sheets import CountFind, CountLine, CountSheet
 from inventory.models.decisions import Decision
 from inventory.models.deliveries import Delivery, DeliveryChange, DeliveryLine
 from inventory.models.events import Event
@@ -24,6 +24,7 @@ __all__ = [
     "Balance",
     "Certificate",
     "CertificateValue",
+    "CountFind",
     "CountLine",
     "CountSheet",
     "Decision",

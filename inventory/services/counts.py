@@ -3,12 +3,11 @@
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Q, Sum
-
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Event, Location, Lot, Posting
+from inventory.models import Event, Location, Lot
+from inventory.queries.count_sheets import booked_then
 from inventory.services.posting import recording
 from inventory.services.refusals import ReasonMissing
 from inventory.services.registers import boundary
@@ -31,13 +30,27 @@ def count_stock(
     A count that agrees is recorded too, with nothing moved. A difference needs a reason. Raises WrongPlace,
     InvalidInput, ReasonMissing, and the refusals of the ledger.
     """
+    return record_count(lot, location, counted_micro, happened_at, actor=actor, request_id=request_id, reason=reason)
+
+
+def record_count(
+    lot: Lot,
+    location: Location,
+    counted_micro: int,
+    happened_at: datetime,
+    *,
+    actor: User,
+    request_id: UUID,
+    reason: str,
+) -> Event:
+    """As `count_stock`, within the caller's transaction and request."""
     refuse_other_places(location, Location.ON_HAND, "store, silo, brink or tank")
     if counted_micro < 0:
         raise InvalidInput(field="counted", value=counted_micro, problem="A count is never below zero.")
     with recording(
         Event.Kind.COUNT, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot], reason=reason
     ) as record:
-        difference = counted_micro - _booked_then(record.lot(lot), location, happened_at)
+        difference = counted_micro - booked_then(record.lot(lot), location, happened_at)
         if difference and not reason:
             raise ReasonMissing(what="A count that differs from the book", field="reason")
         outside = boundary(Location.Kind.COUNT_DIFFERENCE)
@@ -45,13 +58,3 @@ def count_stock(
         if difference:
             record.post(record.lot(lot), from_=from_, to=to, quantity_micro=abs(difference))
     return record.event
-
-
-def _booked_then(lot: Lot, location: Location, moment: datetime) -> int:
-    """Return what the book says of the locked lot at the location at `moment`."""
-    rows = Posting.objects.filter(lot=lot, event__happened_at__lte=moment)
-    sums = rows.aggregate(
-        came=Sum("quantity_micro", filter=Q(to_location=location), default=0),
-        went=Sum("quantity_micro", filter=Q(from_location=location), default=0),
-    )
-    return int(sums["came"] - sums["went"])
