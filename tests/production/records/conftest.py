@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from brewery.kernel.tables.problems import Problem
 from brewery.production.services.records.loading import load_folder
-from brewery.production.services.records.problems import Problem, RecordsRefused
+from brewery.production.services.records.problems import RecordsRefused
 from tests.production.records.papers import Papers, write
 
 Told = set[tuple[str, int, str]]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brewery.production.services.records import decoding
+from brewery.kernel.tables import decoding
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.problems import RecordsRefused
 from brewery.production.services.records.reading import read_file, read_folder

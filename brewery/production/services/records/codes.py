@@ -7,10 +7,11 @@ from typing import TypeVar, cast
 from django.db import models
 
 from brewery.kernel.models import Request, User
+from brewery.kernel.tables.reading import Row
 from brewery.production.models import Brew, PackagingRun
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.problems import Misfit
-from brewery.production.services.records.rows import Row, request_id_of
+from brewery.production.services.records.rows import request_id_of
 from brewery.production.services.work import Work
 from brewery.science.units import BaseUnit, UnitError, to_micro
 from inventory.models import Event, Location, Lot, Material, Party

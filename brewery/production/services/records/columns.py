@@ -3,19 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from brewery.production.services.records.cells import Form
+from brewery.kernel.tables import columns as tables
 
 
 @dataclass(frozen=True)
-class Column:
-    """One column: its name and what its cells look like.
+class Column(tables.Column):
+    """One column of records. `of_record`: all lines of a record say the same. `makes`: the cell names something new."""
 
-    `of_record`: all lines of a record say the same. `makes`: the cell names something new.
-    """
-
-    name: str
-    form: Form
-    required: bool = True
     of_record: bool = False
     makes: bool = False
 

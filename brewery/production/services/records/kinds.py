@@ -7,12 +7,10 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from brewery.kernel.access import Role
-from brewery.production.services.records.cells import (
+from brewery.kernel.tables.cells import (
     AMOUNT,
     CODE,
     DAY,
-    GENERATION,
-    LOT,
     MOMENT,
     QUANTITY,
     UNIT,
@@ -25,6 +23,7 @@ from brewery.production.services.records.cells import (
 from brewery.production.services.records.columns import Column, Kind
 from inventory.models import Location, Material, Party
 from inventory.models.dispositions import Disposition
+from inventory.services.cells import GENERATION, LOT
 
 
 def _of_record(name: str, form: Form, *, required: bool = True, makes: bool = False) -> Column:

@@ -16,10 +16,11 @@ from brewery.kernel.database.refusals import broken_rule, in_words
 from brewery.kernel.errors import DomainError
 from brewery.kernel.models import User
 from brewery.kernel.services.people import command_line
+from brewery.kernel.tables.problems import Problem
 from brewery.production.services.records.calls.table import CALLS
 from brewery.production.services.records.codes import Codes
 from brewery.production.services.records.kinds import KINDS
-from brewery.production.services.records.problems import Misfit, Problem, RecordsRefused
+from brewery.production.services.records.problems import Misfit, RecordsRefused
 from brewery.production.services.records.reading import read_folder
 from brewery.production.services.records.repetition import Difference, Earlier
 from brewery.production.services.records.rows import Record, in_counting_order

@@ -1,25 +1,8 @@
-"""What is wrong in the files: where exactly, and why."""
+"""Why a folder of records is refused."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-
-@dataclass(frozen=True, order=True)
-class Problem:
-    """One thing that is wrong: the file, its line (the header is line 1), the column, and the reason in words.
-
-    Line 0 stands for the whole file, an empty column for the whole line.
-    """
-
-    file: str
-    line: int
-    column: str
-    reason: str
-
-    def __str__(self) -> str:
-        line = f", line {self.line}" if self.line else ""
-        column = f", column {self.column}" if self.column else ""
-        return f"{self.file}{line}{column}: {self.reason}"
+from brewery.kernel.tables.problems import Problem
 
 
 class RecordsRefused(Exception):

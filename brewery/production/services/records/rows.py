@@ -1,12 +1,12 @@
-"""Rows and records: what was read, each value with the place it stands at."""
+"""Records: what was read, each value with the place it stands at."""
 
 import re
 import uuid
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
+from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.columns import Kind
 
 NAMESPACE = uuid.UUID("5b0c7f0e-8f0b-5d0b-9a57-3d0f6a4f2c11")
@@ -14,17 +14,6 @@ NAMESPACE = uuid.UUID("5b0c7f0e-8f0b-5d0b-9a57-3d0f6a4f2c11")
 
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
 _DIGITS = re.compile(r"(\d+)")
-
-
-@dataclass(frozen=True)
-class Row:
-    """One line of a file: a value for every column, None where the cell was empty."""
-
-    line: int
-    cells: Mapping[str, Any]
-
-    def __getitem__(self, column: str) -> Any:
-        return self.cells[column]
 
 
 @dataclass(frozen=True)

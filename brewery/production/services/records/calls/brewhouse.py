@@ -1,10 +1,11 @@
 """Brewhouse: brews and packaging runs are started, drawn for, and knocked out."""
 
+from brewery.kernel.tables.reading import Row
 from brewery.production.services import work
 from brewery.production.services.knock_outs import knock_out as knock_out_brew
 from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro
-from brewery.production.services.records.rows import Record, Row
+from brewery.production.services.records.rows import Record
 from brewery.production.services.tanks import Fill
 from brewery.science.units import BaseUnit
 from inventory.services.stock import Part

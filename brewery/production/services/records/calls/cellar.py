@@ -1,5 +1,6 @@
 """Cellar: pitches, additions, transfers, harvests, filtrations."""
 
+from brewery.kernel.tables.reading import Row
 from brewery.production.services.additions import add_to_tank
 from brewery.production.services.filtrations import filter_beer
 from brewery.production.services.harvests import harvest_yeast
@@ -8,7 +9,7 @@ from brewery.production.services.records.calls.brewhouse import parts
 from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro, micro_if_given
 from brewery.production.services.records.problems import Misfit
-from brewery.production.services.records.rows import Record, Row
+from brewery.production.services.records.rows import Record
 from brewery.production.services.transfers import transfer as transfer_beer
 from brewery.science.units import BaseUnit, unit_of
 from inventory.models import Location

@@ -1,8 +1,9 @@
 """Stock: deliveries, decisions, moves, counts, destructions, samples, and reversals of anything."""
 
+from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro
-from brewery.production.services.records.rows import Record, Row
+from brewery.production.services.records.rows import Record
 from inventory.services.counts import count_stock
 from inventory.services.decisions import decide_on_lot
 from inventory.services.deliveries import ReceivedLot, receive_delivery

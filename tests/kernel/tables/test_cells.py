@@ -5,8 +5,9 @@ from decimal import Decimal
 
 import pytest
 
-from brewery.production.services.records import cells
-from brewery.production.services.records.cells import BadCell
+from brewery.kernel.tables import cells
+from brewery.kernel.tables.cells import BadCell
+from inventory.services.cells import GENERATION, LOT
 
 
 @pytest.mark.parametrize(
@@ -21,8 +22,8 @@ from brewery.production.services.records.cells import BadCell
         (cells.QUANTITY, "1250.50", Decimal("1250.50")),
         (cells.QUANTITY, "0", Decimal(0)),
         (cells.WHOLE, "480", 480),
-        (cells.GENERATION, "1", 1),
-        (cells.LOT, "PM/26-0417*b", "PM/26-0417*b"),
+        (GENERATION, "1", 1),
+        (LOT, "PM/26-0417*b", "PM/26-0417*b"),
         (cells.UNIT, "US bbl", "US bbl"),
     ],
 )
@@ -48,10 +49,10 @@ def test_a_cell_stands_for(form, cell, value):
         (cells.QUANTITY, "1e3", "no quantity"),
         (cells.QUANTITY, "NaN", "no quantity"),
         (cells.WHOLE, "48.5", "no whole number"),
-        (cells.GENERATION, "0", "no generation"),
-        (cells.LOT, "PM 26", "no lot code"),
-        (cells.LOT, "P" * 21, "no lot code"),
-        (cells.LOT, "Größe", "no lot code"),
+        (GENERATION, "0", "no generation"),
+        (LOT, "PM 26", "no lot code"),
+        (LOT, "P" * 21, "no lot code"),
+        (LOT, "Größe", "no lot code"),
         (cells.UNIT, "bushel", "not known"),
         (cells.CODE, "x" * 41, "up to 40"),
     ],

@@ -11,7 +11,6 @@ from zoneinfo import ZoneInfo
 from django.conf import settings
 
 from brewery.science.units import UNITS
-from inventory.models.lots import LOT_CODE
 
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2}) (\d{2}:\d{2}) ?(Z|[+-]\d{2}:\d{2})?", re.ASCII)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -55,15 +54,6 @@ def choice(*words: str) -> Form:
         return cell
 
     return Form(f"one of {', '.join(words)}", read)
-
-
-def _read_lot(cell: str) -> str:
-    if not re.fullmatch(LOT_CODE, cell):
-        raise BadCell(
-            f"{cell!r} is no lot code: 1 to 20 letters, digits or signs that a GS1 barcode can carry, "
-            "without spaces or brackets."
-        )
-    return cell
 
 
 def _read_moment(cell: str) -> datetime:
@@ -122,20 +112,11 @@ def _read_whole(cell: str) -> int:
     return int(cell)
 
 
-def _read_generation(cell: str) -> int:
-    generation = _read_whole(cell)
-    if not 1 <= generation <= 999:
-        raise BadCell(f"{cell!r} is no generation; a bought culture is 1.")
-    return generation
-
-
-LOT = Form("lot code", _read_lot)
 MOMENT = Form("time, YYYY-MM-DD HH:MM", _read_moment)
 DAY = Form("date, YYYY-MM-DD", _read_day)
 QUANTITY = Form("plain decimal", _read_quantity)
 AMOUNT = Form("plain decimal above zero", _read_amount)
 WHOLE = Form("whole number", _read_whole)
-GENERATION = Form("whole number from 1", _read_generation)
 UNIT = choice(*UNITS)
 CODE = text(40)
 WORDS = text(1000)

@@ -4,7 +4,7 @@ import csv
 import re
 from pathlib import Path
 
-from brewery.production.services.records.problems import Problem
+from brewery.kernel.tables.problems import Problem
 
 LARGEST_BYTES = 64 * 2**20
 """Some half a million lines: above that a file is no record that people handed over."""
@@ -19,7 +19,7 @@ class Undecodable(Exception):
 
 
 def text_of(path: Path) -> str:
-    """Return the file's text, without a byte order mark. Raises Undecodable."""
+    """Return the text of a file. Raises Undecodable."""
     try:
         size = path.stat().st_size
         content = path.read_bytes() if size <= LARGEST_BYTES else b""
@@ -28,12 +28,13 @@ def text_of(path: Path) -> str:
     if size > LARGEST_BYTES:
         too_large = f"It is {size:,} bytes long; up to {LARGEST_BYTES:,} are read. Split it."
         raise Undecodable(Problem(path.name, 0, "", too_large))
+    return text_of_content(path.name, content)
+
+
+def text_of_content(file: str, content: bytes) -> str:
+    """Return the text of what was handed over under that name, without a byte order mark. Raises Undecodable."""
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise Undecodable(Problem(path.name, 0, "", "It is in UTF-16; save it as CSV in UTF-8."))
-    return _decoded(path.name, content)
-
-
-def _decoded(file: str, content: bytes) -> str:
+        raise Undecodable(Problem(file, 0, "", "It is in UTF-16; save it as CSV in UTF-8."))
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as wrong:
