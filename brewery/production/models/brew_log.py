@@ -37,16 +37,6 @@ class LogEntry(models.Model):
         COLOUR = "colour", "colour"
         OXYGEN = "oxygen", "dissolved oxygen"
 
-    UNITS = {
-        Property.TEMPERATURE: "°C",
-        Property.VOLUME: "L",
-        Property.GRAVITY: "°P",
-        Property.PH: "",
-        Property.BITTERNESS: "BU",
-        Property.COLOUR: "EBC",
-        Property.OXYGEN: "mg/L",
-    }
-
     brew = models.ForeignKey(Brew, on_delete=models.PROTECT, related_name="log")
     step = models.CharField(max_length=13, choices=Step)
     happened_at = models.DateTimeField()
