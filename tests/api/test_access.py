@@ -48,6 +48,17 @@ PAGES = (
     Row("GET", "", "", READERS),
     Row("GET", "lots/", "lots/", READERS),
     Row("GET", "lots/<int:lot>/", "lots/{lot}/", READERS),
+    Row("GET", "lots/<int:lot>/label/", "lots/{lot}/label/", READERS),
+    Row("GET", "scan/", "scan/", READERS),
+    Row("GET", "places/<int:place>/", "places/{place}/", READERS),
+    Row("GET", "places/<int:place>/label/", "places/{place}/label/", READERS),
+    Row("GET", "pallets/", "pallets/", READERS),
+    Row("GET", "pallets/new/", "pallets/new/", frozenset({R, B})),
+    Row("GET", "pallets/<str:sscc>/", f"pallets/{SSCC}/", READERS),
+    Row("GET", "pallets/<str:sscc>/label/", f"pallets/{SSCC}/label/", READERS),
+    Row("GET", "pallets/<str:sscc>/shipment/", f"pallets/{SSCC}/shipment/", frozenset({R})),
+    Row("GET", "trade-items/", "trade-items/", READERS),
+    Row("GET", "trade-items/new/", "trade-items/new/", frozenset({A})),
     Row("GET", "stock/", "stock/", READERS),
     Row("GET", "stock/lots/", "stock/lots/", READERS),
     Row("GET", "stock/places/", "stock/places/", READERS),
@@ -58,11 +69,22 @@ PAGES = (
     Row("GET", "orders/<int:order>/", "orders/{order}/", READERS),
     Row("GET", "receiving/", "receiving/", READERS),
     Row("GET", "receiving/new/", "receiving/new/", frozenset({R})),
+    Row("GET", "receiving/sample.csv", "receiving/sample.csv", READERS),
     Row("GET", "receiving/<int:delivery>/", "receiving/{delivery}/", READERS),
     Row("GET", "attachments/<int:attachment>/", "attachments/{attachment}/", READERS),
+    Row("GET", "quality/", "quality/", READERS),
+    Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
 FORMS = (
+    Row("POST", "pallets/new/", "pallets/new/", frozenset({R, B}), 400),
+    Row("POST", "pallets/<str:sscc>/move/", f"pallets/{SSCC}/move/", frozenset({R, B}), 400),
+    Row("POST", "pallets/<str:sscc>/load/", f"pallets/{SSCC}/load/", frozenset({R, B}), 400),
+    Row("POST", "pallets/<str:sscc>/unload/", f"pallets/{SSCC}/unload/", frozenset({R, B}), 400),
+    Row("POST", "pallets/<str:sscc>/shipment/", f"pallets/{SSCC}/shipment/", frozenset({R}), 400),
+    Row("POST", "trade-items/new/", "trade-items/new/", frozenset({A}), 400),
     Row("POST", "orders/new/", "orders/new/", frozenset({R}), 400),
+    Row("POST", "quality/", "quality/", frozenset({Q}), 400),
+    Row("POST", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),
     Row("POST", "receiving/new/", "receiving/new/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/head/", "receiving/{delivery}/head/", frozenset({R}), 400),
@@ -71,8 +93,14 @@ FORMS = (
     Row("POST", f"{LINE_ROUTE}", "receiving/{delivery}/lines/{line}/", frozenset({R}), 400),
     Row("POST", f"{LINE_ROUTE}removal/", "receiving/{delivery}/lines/{line}/removal/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/papers/", "receiving/{delivery}/papers/", frozenset({R}), 400),
+    Row("POST", "receiving/<int:delivery>/file/", "receiving/{delivery}/file/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/booking/", "receiving/{delivery}/booking/", frozenset({R}), 400),
     Row("POST", "receiving/<int:delivery>/discarding/", "receiving/{delivery}/discarding/", frozenset({R}), 400),
+)
+SIGNING = (
+    Row("GET", "sign-in/", "sign-in/", EVERYBODY),
+    Row("POST", "sign-in/", "sign-in/", EVERYBODY),
+    Row("PUT", "sign-in/", "sign-in/", EVERYBODY),
     Row("POST", "sign-out/", "sign-out/", EVERYBODY, 302),
 )
 READS = (
@@ -93,15 +121,17 @@ READS = (
     Row("GET", "api/v1/stock/places/", "stock/places/", READERS),
     Row("GET", "api/v1/proposals/", "proposals/?material=PILS&quantity=1&unit=kg", READERS),
     Row("GET", "api/v1/reservations/", "reservations/", READERS),
+    Row("GET", "api/v1/count-sheets/", "count-sheets/", READERS),
+    Row("GET", "api/v1/count-sheets/<int:pk>/", "count-sheets/{count}/", READERS),
     Row("GET", "api/v1/events/", "events/", READERS),
     Row("GET", "api/v1/events/<int:pk>/", "events/{event}/", READERS),
+    Row("GET", "api/v1/deliveries/", "deliveries/", READERS),
+    Row("GET", "api/v1/delivery-drafts/", "delivery-drafts/", READERS),
     Row("GET", "api/v1/purchase-orders/", "purchase-orders/", READERS),
     Row("GET", "api/v1/purchase-orders/<path:number>/", "purchase-orders/PO-1/", READERS),
     Row("GET", "api/v1/labels/", "labels/?lot=M1", READERS),
     Row("GET", "api/v1/trade-items/", "trade-items/", READERS),
     Row("GET", "api/v1/trade-items/<str:gtin>/", "trade-items/09521234500018/", READERS),
-    Row("GET", "api/v1/deliveries/", "deliveries/", READERS),
-    Row("GET", "api/v1/delivery-drafts/", "delivery-drafts/", READERS),
     Row("GET", "api/v1/pallets/", "pallets/", READERS),
     Row("GET", "api/v1/pallets/<str:sscc>/", f"pallets/{SSCC}/", READERS),
     Row("GET", "api/v1/specifications/", "specifications/", READERS),
@@ -125,6 +155,13 @@ WRITES = (
     Row("POST", "api/v1/order-closures/", "order-closures/", frozenset({R}), 201),
     Row("POST", "api/v1/moves/", "moves/", frozenset({R, B}), 201),
     Row("POST", "api/v1/counts/", "counts/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-sheets/", "count-sheets/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-entries/", "count-entries/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-finds/", "count-finds/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-submissions/", "count-submissions/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-bookings/", "count-bookings/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/recounts/", "recounts/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/count-discards/", "count-discards/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
     Row("POST", "api/v1/destructions/", "destructions/", frozenset({Q}), 201),
     Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
@@ -157,11 +194,6 @@ WRITES = (
     Row("POST", "api/v1/reversals/", "reversals/", frozenset({R, B, Q, A}), 201),
 )
 QUESTIONS = (Row("POST", "api/v1/scans/", "scans/", READERS),)
-SESSIONS = (
-    Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
-    Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
-    Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
-)
 DRAFT = "delivery-drafts/<int:pk>/"
 DRAFT_LINE = f"{DRAFT}lines/<int:line>/"
 OF_DELIVERIES = (
@@ -175,14 +207,27 @@ OF_DELIVERIES = (
     Row("PATCH", f"api/v1/{DRAFT_LINE}", "delivery-drafts/{delivery}/lines/{line}/", frozenset({R}), 428),
     Row("DELETE", f"api/v1/{DRAFT_LINE}", "delivery-drafts/{delivery}/lines/{line}/", frozenset({R}), 428),
     Row("POST", f"api/v1/{DRAFT}scans/", "delivery-drafts/{delivery}/scans/", frozenset({R}), 400),
+    Row("POST", f"api/v1/{DRAFT}imports/", "delivery-drafts/{delivery}/imports/", frozenset({R}), 400),
     Row("POST", f"api/v1/{DRAFT}bookings/", "delivery-drafts/{delivery}/bookings/", frozenset({R}), 428),
     Row("POST", f"api/v1/{DRAFT}discards/", "delivery-drafts/{delivery}/discards/", frozenset({R}), 428),
     Row("GET", f"api/v1/{DRAFT}attachments/", "delivery-drafts/{delivery}/attachments/", READERS),
     Row("POST", f"api/v1/{DRAFT}attachments/", "delivery-drafts/{delivery}/attachments/", frozenset({R}), 400),
 )
 """Requests without a body or a version: those who are let in are told what is missing, and write nothing."""
+BREW = "brews/<path:code>/"
+OF_BREWS = (
+    Row("GET", f"api/v1/{BREW}log/", "brews/B1/log/", READERS),
+    Row("POST", f"api/v1/{BREW}log/", "brews/B1/log/", frozenset({B}), 400),
+    Row("POST", f"api/v1/{BREW}log/<int:entry>/corrections/", "brews/B1/log/1/corrections/", frozenset({B}), 400),
+    Row("GET", f"api/v1/{BREW}figures/", "brews/B1/figures/", READERS),
+)
+SESSIONS = (
+    Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
+    Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
+    Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
+)
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *SESSIONS, *ABSENT)
+TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *OF_DELIVERIES, *OF_BREWS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}
 
@@ -227,9 +272,10 @@ def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
     certificate = api.post("certificates/", BODIES["certificates/"], R).json()["id"]
     for address, role in (("purchase-orders/", R), ("pallets/", R), ("trade-items/", A)):
         api.post(address, BODIES[address], role)
+    count = api.post("count-sheets/", {"location": "STORE"}, R).json()["id"]
     for row in READS:
         for name in [*sorted(PEOPLE), None]:
-            answer = api.client(name).get(ROOT + row.address.format(event=event, certificate=certificate))
+            answer = api.client(name).get(ROOT + row.address.format(count=count, event=event, certificate=certificate))
             assert answer.status_code == expected(row, name), (name, row, answer.content)
 
 
@@ -239,6 +285,16 @@ def test_a_write_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
         for name in [*sorted(PEOPLE), None]:
             assert try_and_undo(api, address, body, name) == expected(row, name), (name, address)
         assert api.post(address, body, role).status_code == 201
+
+
+@pytest.mark.parametrize("row", [*OF_DELIVERIES, *OF_BREWS], ids=lambda row: f"{row.method} {row.address}")
+def test_a_part_is_open_to_those_in_the_table_and_nobody_else(api: Api, row: Row):
+    api.house.whole_chain()
+    address = ROOT + row.address.format(**keys_of_things(api.house))
+    headers = {"Idempotency-Key": "5b0c7f0e-8f0b-4d0b-9a57-3d0f6a4f2c11"}
+    for name in [*sorted(PEOPLE), None]:
+        answer = api.client(name).generic(row.method, address, headers=headers)
+        assert answer.status_code == expected(row, name), (name, row, answer.content)
 
 
 def test_a_reversal_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
@@ -260,6 +316,27 @@ def test_a_scan_is_read_for_those_in_the_table_and_nobody_else(api: Api):
     for row in QUESTIONS:
         for name in [*sorted(PEOPLE), None]:
             assert api.post(row.address, {"text": "FV1"}, name).status_code == expected(row, name), name
+
+
+def test_a_count_is_kept_by_those_in_the_table_and_nobody_else(api: Api):
+    house = api.house
+    house.deliver("SAAZ", "H1", "20 kg")
+    count = api.post("count-sheets/", {"location": "STORE"}, R).json()["id"]
+    entry = {"sheet": count, "lot": "H1", "quantity": "19.9", "unit": "kg"}
+    steps: tuple[tuple[str, Any], ...] = (
+        ("count-sheets/", {"location": "COLD"}),
+        ("count-finds/", {"sheet": count, "marking": "X", "words": "a box"}),
+        ("count-entries/", entry),
+        ("count-submissions/", {"sheet": count}),
+        ("recounts/", {"sheet": count}),
+        ("count-discards/", {"sheet": count}),
+        ("count-bookings/", {"sheet": count, "reason": "spilt"}),
+    )
+    for address, body in steps:
+        for name in [*sorted(PEOPLE), None]:
+            assert try_and_undo(api, address, body, name) == expected(BY_ROUTE[address], name), (name, address)
+        if address in ("count-entries/", "count-submissions/"):
+            assert api.post(address, body, R).status_code == 201
 
 
 def test_sessions_are_everybodys_own(api: Api):

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from brewery.production.api.additions import Additions
+from brewery.production.api.brew_log import BrewFigures, BrewLog, LogCorrections
 from brewery.production.api.brews import Brews, OneBrew
 from brewery.production.api.customer_returns import CustomerReturns
 from brewery.production.api.draws import Draws, ReturnsToStock
@@ -17,6 +18,9 @@ from brewery.production.api.transfers import Transfers
 
 urlpatterns = [
     path("brews/", Brews.as_view(), name="api-brews"),
+    path("brews/<path:code>/log/", BrewLog.as_view(), name="api-brew-log"),
+    path("brews/<path:code>/log/<int:entry>/corrections/", LogCorrections.as_view(), name="api-log-corrections"),
+    path("brews/<path:code>/figures/", BrewFigures.as_view(), name="api-brew-figures"),
     path("brews/<path:code>/", OneBrew.as_view(), name="api-brew"),
     path("draws/", Draws.as_view(), name="api-draws"),
     path("returns-to-stock/", ReturnsToStock.as_view(), name="api-returns-to-stock"),
