@@ -5,7 +5,6 @@ import binascii
 from typing import Any, ClassVar
 
 import django_filters
-from django.utils import timezone
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
@@ -13,7 +12,7 @@ from brewery.kernel.access import Right
 from brewery.kernel.api.fields import TextField
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
-from brewery.kernel.clock import brewery_zone
+from brewery.kernel.clock import brewery_day
 from brewery.science.limits import Verdict
 from brewery.science.properties import written
 from inventory.api.codes import LotField
@@ -100,7 +99,7 @@ class CertificateInFull(CertificateAnswer):
 
     @extend_schema_field(ValueFindingAnswer(many=True))
     def get_findings(self, certificate: Certificate) -> Any:
-        judgement = judgement_of(certificate.lot, timezone.localdate(timezone=brewery_zone()))
+        judgement = judgement_of(certificate.lot, brewery_day())
         return ValueFindingAnswer(judgement.findings, many=True).data
 
 

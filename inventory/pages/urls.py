@@ -6,6 +6,8 @@ from inventory.pages.attachments import AttachmentFile
 from inventory.pages.home import HomePage
 from inventory.pages.lots import LotsPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
+from inventory.pages.quality.desk import QualityDesk
+from inventory.pages.quality.send_back import SendBackPage
 from inventory.pages.receiving.draft import DeliveryPage
 from inventory.pages.receiving.overview import NewDeliveryPage, ReceivingPage
 from inventory.pages.receiving.writing import (
@@ -23,6 +25,8 @@ urlpatterns = [
     path("", HomePage.as_view(), name="home"),
     path("attachments/<int:attachment>/", AttachmentFile.as_view(), name="attachment"),
     path("lots/", LotsPage.as_view(), name="lots"),
+    path("quality/", QualityDesk.as_view(), name="quality"),
+    path("quality/lots/<int:lot>/return/", SendBackPage.as_view(), name="send-back"),
     path("orders/", OrdersPage.as_view(), name="orders"),
     path("orders/new/", NewOrderPage.as_view(), name="new-order"),
     path("orders/<int:order>/", OrderPage.as_view(), name="order"),

@@ -33,7 +33,7 @@ def version_of(material: Material) -> str:
     return hashlib.sha256(told.encode()).hexdigest()[:16]
 
 
-def lots_on_hand(material: Material) -> QuerySet[Lot]:
+def lots_inside(material: Material) -> QuerySet[Lot]:
     """Return the lots of the material of which something lies in the brewery, each with its material."""
     held = Balance.objects.inside().values("lot")
     return Lot.objects.filter(material=material, reversed_by=None, pk__in=held).select_related("material")

@@ -9,7 +9,7 @@ from uuid import UUID, uuid5
 from django.db import transaction
 from django.utils import timezone
 
-from brewery.kernel.clock import brewery_zone, now
+from brewery.kernel.clock import brewery_day, brewery_zone, now
 from brewery.kernel.errors import DomainError, InvalidInput, SeveralFaults
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -188,7 +188,7 @@ def _readings(lot: Lot, values: Sequence[Measured]) -> list[Reading]:
 def _refuse_lot(lot: Lot, issued_on: date | None) -> None:
     if lot.reversed_by_id:
         raise MadeByMistake(lot=lot.code, field="lot")
-    if issued_on and issued_on > timezone.localdate(timezone=brewery_zone()):
+    if issued_on and issued_on > brewery_day():
         raise InvalidInput(field="issued_on", value=issued_on.isoformat(), problem="That day has not come yet.")
 
 

@@ -68,24 +68,25 @@ def decide_on_lots(
     lots: Sequence[SeenLot],
     disposition: str,
     reason: str,
-    happened_at: datetime,
     actor: User,
     request_id: UUID,
+    happened_at: datetime | None = None,
 ) -> Decision:
     """All the lots may be used as `disposition` says from now on, or none is changed.
 
-    Returns the decision on the first; those on all are the request's. Raises NotDecided with a fault for each lot that
-    stands against it, NothingToDo, and what `decide_on_lot` raises.
+    Without `happened_at` it was decided now. Returns the decision on the first; those on all are the request's. Raises
+    NotDecided with a fault for each lot that stands against it, NothingToDo, and what `decide_on_lot` raises.
     """
     refuse_no_lines(lots, "The decision")
-    _refuse(disposition, reason, happened_at)
+    decided_at = happened_at or now()
+    _refuse(disposition, reason, decided_at)
     locked = lock_lots([one.lot for one in lots])
     faults = list(_faults(lots, locked))
     if disposition == Disposition.RELEASED:
         faults += _contradictions(lots, locked)
     if faults:
         raise NotDecided(faults)
-    made = [note_decision(locked[one.lot.pk], disposition, reason, happened_at, actor, request_id) for one in lots]
+    made = [note_decision(locked[one.lot.pk], disposition, reason, decided_at, actor, request_id) for one in lots]
     return made[0]
 
 

@@ -3,9 +3,7 @@
 from collections.abc import Iterable
 from uuid import UUID
 
-from django.utils import timezone
-
-from brewery.kernel.clock import brewery_zone, now
+from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.models import User
 from inventory.models import Certificate, Lot
 from inventory.models.dispositions import Disposition
@@ -18,7 +16,7 @@ def act_on(certificate: Certificate, lot: Lot, actor: User, request_id: UUID) ->
 
     What is on hold or rejected stays so: that is for quality to lift.
     """
-    judgement = judgement_of(lot, timezone.localdate(timezone=brewery_zone()))
+    judgement = judgement_of(lot, brewery_day())
     if lot.disposition == Disposition.QUARANTINED:
         against = _against(lot, judgement)
         if against:

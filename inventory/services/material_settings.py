@@ -10,7 +10,7 @@ from brewery.kernel.services.requests import once
 from brewery.science.allergens import ALLERGENS, CLAIMS, EXEMPT_IN_EU, Traits, contradictions
 from inventory.models import Material
 from inventory.models.dispositions import Disposition
-from inventory.queries.materials import SETTINGS, lots_on_hand, version_of
+from inventory.queries.materials import SETTINGS, lots_inside, version_of
 from inventory.services.claims import refuse_contradicted
 from inventory.services.draft_refusals import ChangedMeanwhile
 
@@ -55,7 +55,7 @@ def set_up_material(
     _refuse_claims(locked)
     locked.save(update_fields=[name for name in SETTINGS if name in changes])
     if "claims" in changes:
-        refuse_contradicted(lots_on_hand(locked))
+        refuse_contradicted(lots_inside(locked))
     return locked
 
 

@@ -3,6 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
+from brewery.kernel.clock import now
 from brewery.kernel.errors import DomainError
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -35,14 +36,15 @@ def send_back(
     location: Location,
     quantity_micro: int,
     reason: str,
-    happened_at: datetime,
     actor: User,
     request_id: UUID,
     reference: str = "",
+    happened_at: datetime | None = None,
 ) -> Event:
     """A quantity of the rejected lot has gone back to its supplier; `reference` is the number of the return note.
 
-    Raises ReasonMissing, NotRejected, NoSupplierToGoBackTo, WrongPlace, and the refusals of the ledger.
+    Without `happened_at` it goes now. Raises ReasonMissing, NotRejected, NoSupplierToGoBackTo, WrongPlace, and the
+    refusals of the ledger.
     """
     if not reason:
         raise ReasonMissing(what="A return to a supplier", field="reason")
@@ -51,7 +53,7 @@ def send_back(
         Event.Kind.SEND_BACK,
         actor=actor,
         request_id=request_id,
-        happened_at=happened_at,
+        happened_at=happened_at or now(),
         uses=[lot],
         reference=reference,
         reason=reason,

@@ -33,6 +33,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
+    NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
 )
 
 
