@@ -4,6 +4,16 @@ from django.urls import path
 
 from inventory.api.balances import Balances
 from inventory.api.certificates import Certificates, OneCertificate
+from inventory.api.count_sheets import (
+    CountBookings,
+    CountDiscards,
+    CountEntries,
+    CountFinds,
+    CountSheets,
+    CountSubmissions,
+    OneCountSheet,
+    Recounts,
+)
 from inventory.api.counts import Counts
 from inventory.api.decisions import BulkDecisions, Decisions
 from inventory.api.deliveries import Deliveries, OneDelivery
@@ -78,6 +88,14 @@ urlpatterns = [
     path("pallet-moves/", PalletMoves.as_view(), name="api-pallet-moves"),
     path("moves/", Moves.as_view(), name="api-moves"),
     path("counts/", Counts.as_view(), name="api-counts"),
+    path("count-sheets/", CountSheets.as_view(), name="api-count-sheets"),
+    path("count-sheets/<int:pk>/", OneCountSheet.as_view(), name="api-count-sheet"),
+    path("count-entries/", CountEntries.as_view(), name="api-count-entries"),
+    path("count-finds/", CountFinds.as_view(), name="api-count-finds"),
+    path("count-submissions/", CountSubmissions.as_view(), name="api-count-submissions"),
+    path("count-bookings/", CountBookings.as_view(), name="api-count-bookings"),
+    path("recounts/", Recounts.as_view(), name="api-recounts"),
+    path("count-discards/", CountDiscards.as_view(), name="api-count-discards"),
     path("destructions/", Destructions.as_view(), name="api-destructions"),
     path("samples/", Samples.as_view(), name="api-samples"),
     path("decisions/", Decisions.as_view(), name="api-decisions"),

@@ -58,6 +58,11 @@ class CountSheet(models.Model):
     def __str__(self) -> str:
         return f"count of {self.location or self.material} {self.pk}"
 
+    @property
+    def is_blind(self) -> bool:
+        """Whether nobody is to be told what the book says."""
+        return self.state in (self.State.COUNTING, self.State.DISCARDED)
+
 
 class CountLine(models.Model):
     """One lot in one place of a count: what was found, by whom and when, why it differs, and the event that booked it.

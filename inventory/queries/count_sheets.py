@@ -36,14 +36,18 @@ def sheets_with_lines() -> QuerySet[CountSheet]:
         "location__code", "lot__code"
     )
     finds = CountFind.objects.select_related("location", "found_by")
-    sheets = CountSheet.objects.select_related("location", "material", "opened_by", "approved_by")
-    return sheets.prefetch_related(Prefetch("lines", lines), Prefetch("finds", finds))
+    return sheets_in_brief().prefetch_related(Prefetch("lines", lines), Prefetch("finds", finds))
+
+
+def sheets_in_brief() -> QuerySet[CountSheet]:
+    """Return the sheets without their lines."""
+    return CountSheet.objects.select_related("location", "material", "opened_by", "approved_by")
 
 
 def open_sheets() -> QuerySet[CountSheet]:
     """Return the sheets that are being counted or wait to be booked, the oldest first."""
     states = (CountSheet.State.COUNTING, CountSheet.State.SUBMITTED)
-    return sheets_with_lines().filter(state__in=states).order_by("pk")
+    return sheets_in_brief().filter(state__in=states).order_by("pk")
 
 
 def expected_on(sheet: CountSheet) -> list[tuple[Lot, Location]]:
@@ -59,10 +63,32 @@ def booked_then(lot: Lot, location: Location, moment: datetime) -> int:
 
 
 def differences_of(lines: Iterable[CountLine]) -> list[Difference]:
-    """Return how the lines that are counted differ from the book of their moments; one statement however many."""
+    """Return how the lines that are counted differ from the book of their moments; two statements however many.
+
+    Of a line that is booked it is the difference that was booked, whatever was told late since.
+    """
     counted = [line for line in lines if line.counted_at]
-    book = _booked([(line.lot_id, line.location_id, line.counted_at) for line in counted if line.counted_at])
-    return [Difference(line, book[line.lot_id, line.location_id]) for line in counted]
+    waiting = [line for line in counted if line.event_id is None]
+    book = _booked([(line.lot_id, line.location_id, line.counted_at) for line in waiting if line.counted_at])
+    posted = _posted({line.event_id: line.location_id for line in counted if line.event_id})
+    return [
+        Difference(
+            line,
+            book[line.lot_id, line.location_id]
+            if line.event_id is None
+            else (line.counted_micro or 0) - posted[line.event_id],
+        )
+        for line in counted
+    ]
+
+
+def _posted(places: dict[int, int]) -> dict[int, int]:
+    """Return what each event brought to its place, below zero what it took, by the event's key."""
+    sums: dict[int, int] = defaultdict(int)
+    rows = Posting.objects.filter(event__in=places).values_list("event", "to_location", "quantity_micro")
+    for event, target, micro in rows if places else []:
+        sums[event] += micro if target == places[event] else -micro
+    return sums
 
 
 def _booked(wanted: Sequence[tuple[int, int, datetime]]) -> dict[tuple[int, int], int]:
