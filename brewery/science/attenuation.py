@@ -78,7 +78,7 @@ def real_extract(original_plato: float, apparent_plato: float) -> float:
     0.1 to 0.2 °P lower than by alcohol and gravity. Raises OutOfRange where the extract would have grown.
     """
     _check_fell(original_plato, "apparent_plato", apparent_plato)
-    return 0.1808 * original_plato + 0.8192 * apparent_plato
+    return apparent_plato + 0.1808 * (original_plato - apparent_plato)
 
 
 def real_extract_by_alcohol(apparent_plato: float, by_weight_pct: float) -> float:
