@@ -7,3 +7,6 @@ class ProductionConfig(AppConfig):
     name = "brewery.production"
     label = "production"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from brewery.production import triggers  # noqa: F401  the import registers them

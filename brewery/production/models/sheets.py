@@ -14,7 +14,9 @@ class BrewSheet(models.Model):
     Amounts are those of `cold_wort_micro`, in microlitres at 20 °C, and scale with it. Gravities are in thousandths of
     a degree Plato. `yield_ppm` is the share of the grain's weight that is to be found as extract in the cold wort;
     `kraeusen_ppm` the share of green beer in the blend. `pitch_cells` is yeast cells in a millilitre of wort for each
-    degree Plato. `revision` grows with each change, so that two people do not overwrite each other unseen.
+    degree Plato. `liquor` is the water whose analysis counts, and the two volumes what of it is mashed with and sparged
+    with, in microlitres at 20 °C. `revision` grows with each change, so that two people do not overwrite each other
+    unseen.
     """
 
     class State(models.TextChoices):
@@ -34,6 +36,9 @@ class BrewSheet(models.Model):
     yield_ppm = models.PositiveIntegerField()
     boil_minutes = models.PositiveSmallIntegerField()
     evaporation_ppm = models.PositiveIntegerField(default=0)
+    liquor = models.ForeignKey(Material, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    mash_liquor_micro = models.BigIntegerField(null=True, blank=True)
+    sparge_liquor_micro = models.BigIntegerField(null=True, blank=True)
     yeast = models.ForeignKey(Material, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     pitch_cells = models.PositiveIntegerField(null=True, blank=True)
     kraeusen_ppm = models.PositiveIntegerField(default=0)
@@ -54,6 +59,11 @@ class BrewSheet(models.Model):
             ),
             models.CheckConstraint(name="a_sheet_makes_some_wort", condition=Q(cold_wort_micro__gt=0)),
             models.CheckConstraint(
+                name="liquor_is_some_of_it",
+                condition=(Q(mash_liquor_micro=None) | Q(mash_liquor_micro__gt=0))
+                & (Q(sparge_liquor_micro=None) | Q(sparge_liquor_micro__gt=0)),
+            ),
+            models.CheckConstraint(
                 name="a_beer_ends_below_where_it_began",
                 condition=Q(final_gravity_milli_p__lt=F("original_gravity_milli_p")),
             ),
@@ -70,4 +80,4 @@ class BrewSheet(models.Model):
         )
 
     def __str__(self) -> str:
-        return f"{self.beer} {self.version}"
+        return f"version {self.version} of {self.beer}"

@@ -5,13 +5,17 @@ from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from brewery.production.models import Brew, PackagingRun
+from brewery.production.models import Brew, BrewSheet, PackagingRun
 from brewery.production.services.refusals import AlreadyKnockedOut, AlreadyPackaged, NothingDrawn
+from brewery.production.services.sheet_refusals import SheetOfAnotherBeer
+from brewery.production.services.sheets import locked_in_use
 from inventory.models import Event, Location, Material, Posting
 from inventory.queries.contents import lots_in
 from inventory.services import draws
+from inventory.services.checks import refuse_not_positive
 from inventory.services.refusals import InTheFuture, WrongMaterial
 from inventory.services.registers import refuse_code_in_use
 from inventory.services.stock import Part
@@ -22,10 +26,32 @@ _FINISHES = {Brew: Event.Kind.KNOCK_OUT, PackagingRun: Event.Kind.PACKAGE}
 
 
 @once("start_brew", returns=Brew)
-def start_brew(*, code: str, beer: Material, started_at: datetime, actor: User, request_id: UUID) -> Brew:
-    """The brew is under way: ingredients can be drawn for it. Raises InvalidInput, WrongMaterial, InTheFuture."""
+def start_brew(
+    *,
+    code: str,
+    beer: Material,
+    started_at: datetime,
+    actor: User,
+    request_id: UUID,
+    sheet: BrewSheet | None = None,
+    cold_wort_micro: int | None = None,
+) -> Brew:
+    """The brew is under way: ingredients can be drawn for it.
+
+    By a sheet, it is to give `cold_wort_micro` of wort at 20 °C, or as much as the sheet says where that is left out.
+    Raises InvalidInput, WrongMaterial, InTheFuture, SheetNotInUse, SheetOfAnotherBeer.
+    """
+    length_micro = _length_of(beer, sheet, cold_wort_micro)
     place = _open_place(code, f"Brew {code}", beer, started_at)
-    return Brew.objects.create(code=code, beer=beer, location=place, started_at=started_at, request_id=request_id)
+    return Brew.objects.create(
+        code=code,
+        beer=beer,
+        location=place,
+        started_at=started_at,
+        sheet=sheet,
+        cold_wort_micro=length_micro,
+        request_id=request_id,
+    )
 
 
 @once("start_packaging_run", returns=PackagingRun)
@@ -70,6 +96,20 @@ def return_from(
     return draws.return_to_stock(
         parts=parts, out_of=work.location, happened_at=happened_at, actor=actor, request_id=request_id, reason=reason
     )
+
+
+def _length_of(beer: Material, sheet: BrewSheet | None, cold_wort_micro: int | None) -> int | None:
+    """Return how much wort is to come of the brew; nothing is said where it is brewed by no sheet."""
+    if sheet is None:
+        if cold_wort_micro is not None:
+            raise InvalidInput(field="cold_wort", value=cold_wort_micro, problem="Say by which sheet it is brewed.")
+        return None
+    if sheet.beer_id != beer.pk:
+        raise SheetOfAnotherBeer(sheet=sheet, beer=beer, field="sheet")
+    locked_in_use(sheet)
+    length_micro = sheet.cold_wort_micro if cold_wort_micro is None else cold_wort_micro
+    refuse_not_positive(length_micro, "cold_wort")
+    return length_micro
 
 
 def _open_place(code: str, name: str, beer: Material, started_at: datetime) -> Location:
