@@ -6,11 +6,13 @@ import django_filters
 from rest_framework import serializers
 
 from brewery.kernel.access import Right
-from brewery.kernel.api.fields import NamedQuantity, QuantityShown, TextField
+from brewery.kernel.api.fields import NamedQuantity, PartsField, QuantityShown, TextField
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
 from inventory.models import Location
 from inventory.services.registers import add_location
+
+MILLI = 1000
 
 
 class LocationAnswer(serializers.ModelSerializer[Location]):
@@ -18,20 +20,22 @@ class LocationAnswer(serializers.ModelSerializer[Location]):
 
     party = serializers.CharField(source="party.code", default=None, allow_null=True)
     capacity = QuantityShown("capacity_micro", "capacity_unit", allow_null=True)
+    temperature_c = PartsField(MILLI, source="nominal_milli_c", allow_null=True)
 
     class Meta:
         model = Location
-        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "party")
+        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "temperature_c", "party")
 
 
 class LocationAsked(serializers.Serializer[Any]):
-    """A new place inside the brewery. `filling` belongs to silos only."""
+    """A new place inside the brewery, and how warm it is kept. `filling` belongs to silos only."""
 
     code = TextField(max_length=40)
     name = TextField(max_length=120)
     kind = serializers.ChoiceField(choices=[(kind.value, kind.label) for kind in Location.ENTERED])
     filling = serializers.ChoiceField(choices=Location.Filling.choices, required=False)
     capacity = NamedQuantity(required=False)
+    temperature_c = PartsField(MILLI, source="nominal_milli_c", required=False)
 
 
 class LocationFilters(django_filters.FilterSet):

@@ -65,6 +65,9 @@ class Location(models.Model):
     may_go_below_zero = models.BooleanField(default=False)
     capacity_micro = models.BigIntegerField(null=True, blank=True)
     capacity_unit = models.CharField(max_length=4, choices=Material.BaseUnit, blank=True, default="")
+    nominal_milli_c = models.IntegerField(
+        null=True, blank=True, help_text="How warm it is kept, in thousandths of a degree Celsius, where that is known."
+    )
     party = models.ForeignKey(Party, on_delete=models.PROTECT, null=True, blank=True, related_name="locations")
 
     objects = LocationQuerySet.as_manager()

@@ -17,7 +17,7 @@ from brewery.kernel.clock import now
 from brewery.kernel.errors import DomainError
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Attachment, Certificate, Delivery
+from inventory.models import Attachment, Certificate, Delivery, Location
 
 LARGEST_BYTES = 10 * 2**20
 LONGEST_NAME = 120
@@ -81,8 +81,9 @@ def keep_file(
     request_id: UUID,
     delivery: Delivery | None = None,
     certificate: Certificate | None = None,
+    location: Location | None = None,
 ) -> Attachment:
-    """The file is in the store and belongs to the delivery or the certificate (give one of them).
+    """The file is in the store and belongs to the delivery, the certificate or the place (give one of them).
 
     The same content is stored once, and belongs to the same thing once. What it is follows from its content; of the
     given name only the words are kept. Raises EmptyFile, FileTooLarge, UnknownFile.
@@ -98,6 +99,7 @@ def keep_file(
         size_bytes=len(content),
         delivery=delivery,
         certificate=certificate,
+        location=location,
         actor=actor,
         request_id=request_id,
     )
@@ -112,19 +114,20 @@ def _belong(
     size_bytes: int,
     delivery: Delivery | None,
     certificate: Certificate | None,
+    location: Location | None,
     actor: User,
     request_id: UUID,
 ) -> Attachment:
-    there = Attachment.objects.filter(sha256=sha256, delivery=delivery, certificate=certificate).first()
+    belongs = {"delivery": delivery, "certificate": certificate, "location": location}
+    there = Attachment.objects.filter(sha256=sha256, **belongs).first()
     return there or Attachment.objects.create(
         sha256=sha256,
         name=name,
         content_type=content_type,
         size_bytes=size_bytes,
-        delivery=delivery,
-        certificate=certificate,
         added_by=actor,
         added_at=now(),
+        **belongs,
     )
 
 

@@ -5,6 +5,7 @@ from uuid import UUID
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
+from brewery.science.storage import TEMPERATURE_C
 from inventory.models import Location, Material, Party
 from inventory.models.dispositions import Disposition
 
@@ -56,6 +57,7 @@ def add_location(
     filling: str = "",
     capacity_micro: int | None = None,
     capacity_unit: str = "",
+    nominal_milli_c: int | None = None,
 ) -> Location:
     """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time."""
     refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
@@ -63,6 +65,8 @@ def add_location(
         raise InvalidInput(field="kind", value=kind, problem="Give a kind of place inside the brewery.")
     if (kind == Location.Kind.SILO) != bool(filling):
         raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")
+    if nominal_milli_c is not None and nominal_milli_c / 1000 not in TEMPERATURE_C:
+        raise InvalidInput(field="temperature_c", value=nominal_milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")
     return Location.objects.create(
         code=code,
         name=name,
@@ -71,6 +75,7 @@ def add_location(
         holds_one_lot=kind in VESSEL_KINDS or filling == Location.Filling.MIXED,
         capacity_micro=capacity_micro,
         capacity_unit=capacity_unit,
+        nominal_milli_c=nominal_milli_c,
     )
 
 

@@ -145,3 +145,11 @@ def test_a_file_that_was_spoilt_is_put_right_when_it_is_handed_over_again(brewho
     path_of(kept.sha256).unlink()
     keep(brewhouse, delivery, PDF)
     assert content_of(kept) == PDF
+
+
+def test_a_file_may_belong_to_a_place_in_the_ledger_as_a_brew_has_one(brewhouse):
+    place = brewhouse.start_brew("B1", hours=1).location
+    kept = keep_file(content=PNG, name="lauter.png", location=place, **brewhouse.by("brewing"))
+    assert list(place.attachments.all()) == [kept]
+    again = keep_file(content=PNG, name="lauter.png", location=place, **brewhouse.by("brewing"))
+    assert again == kept

@@ -104,3 +104,11 @@ def test_there_is_one_location_of_every_boundary(db: None, kind: str):
     assert (place.kind, place.is_inside) == (kind, False)
     assert place.may_go_below_zero == (kind in ("transformed", "count_difference"))
     assert Location.objects.filter(kind=kind).count() == 1
+
+
+def test_a_store_may_say_how_warm_it_is_kept(brewhouse: Brewhouse):
+    facts = {"name": "Cold room", "kind": "store", "nominal_milli_c": 2_500}
+    place = add_location(code="COOL", **facts, **brewhouse.by("administration"))
+    assert Location.objects.get(pk=place.pk).nominal_milli_c == 2_500
+    with pytest.raises(InvalidInput, match="Give -40 to 60 °C"):
+        add_location(code="OVEN", **facts | {"nominal_milli_c": 250_000}, **brewhouse.by("administration"))
