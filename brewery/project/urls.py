@@ -22,6 +22,7 @@ urlpatterns = [
     path("sign-in/", LoginView.as_view(template_name="shell/sign_in.html"), name="login"),
     path("sign-out/", LogoutView.as_view(), name="logout"),
     path("", include("inventory.pages.urls")),
+    path("", include("brewery.production.pages.urls")),
     path("", include("traceability.pages.urls")),
     path("api/v1/", include(api)),
     path("api/<path:rest>", Absent.as_view(), name="api-absent"),

@@ -48,4 +48,4 @@ SIZES: Mapping[str, Size] = MappingProxyType(
     }
 )
 
-USUAL_SIZE = "100x70"
+USUAL_SIZE, PALLET_SIZE = "100x70", "100x150"

@@ -71,6 +71,17 @@ class SupplierField(NamedField):
         return Party.objects.filter(role=Party.Role.SUPPLIER)
 
 
+class CustomerField(NamedField):
+    """A customer."""
+
+    thing = "customer"
+    offers = "customers"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return the parties that the brewery sells to."""
+        return Party.objects.filter(role=Party.Role.CUSTOMER)
+
+
 class CountedPlaceField(NamedField):
     """A place that is counted: what lies there is on hand."""
 
@@ -95,8 +106,10 @@ class StockPlaceField(NamedField):
 
 OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
     "materials": lambda: Material.objects.only("code", "name"),
+    "customers": lambda: Party.objects.filter(role=Party.Role.CUSTOMER),
     "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
     "counted-places": lambda: Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET}),
+    "stores": lambda: Location.objects.filter(kind=Location.Kind.STORE),
     "places": lambda: Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK)),
 }
 

@@ -4,10 +4,14 @@ from django.urls import path
 
 from inventory.pages.attachments import AttachmentFile
 from inventory.pages.home import HomePage
+from inventory.pages.labels import LotLabelPage, PalletLabelPage, PlaceLabelPage
 from inventory.pages.lots import LotsPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
 from inventory.pages.quality.desk import QualityDesk
 from inventory.pages.quality.send_back import SendBackPage
+from inventory.pages.pallets.overview import NewPalletPage, PalletsPage
+from inventory.pages.pallets.pallet import PalletLoading, PalletMoving, PalletPage, PalletUnloading
+from inventory.pages.places import PlacePage
 from inventory.pages.receiving.draft import DeliveryPage
 from inventory.pages.receiving.overview import NewDeliveryPage, ReceivingPage
 from inventory.pages.receiving.writing import (
@@ -20,11 +24,26 @@ from inventory.pages.receiving.writing import (
     DraftScans,
     LineRemoval,
 )
+from inventory.pages.scan import ScanPage
+from inventory.pages.trade_items import NewTradeItemPage, TradeItemsPage
 
 urlpatterns = [
     path("", HomePage.as_view(), name="home"),
     path("attachments/<int:attachment>/", AttachmentFile.as_view(), name="attachment"),
+    path("scan/", ScanPage.as_view(), name="scan"),
     path("lots/", LotsPage.as_view(), name="lots"),
+    path("lots/<int:lot>/label/", LotLabelPage.as_view(), name="lot-label"),
+    path("places/<int:place>/", PlacePage.as_view(), name="place"),
+    path("places/<int:place>/label/", PlaceLabelPage.as_view(), name="place-label"),
+    path("pallets/", PalletsPage.as_view(), name="pallets"),
+    path("pallets/new/", NewPalletPage.as_view(), name="new-pallet"),
+    path("pallets/<str:sscc>/", PalletPage.as_view(), name="pallet"),
+    path("pallets/<str:sscc>/label/", PalletLabelPage.as_view(), name="pallet-label"),
+    path("pallets/<str:sscc>/move/", PalletMoving.as_view(), name="pallet-move"),
+    path("pallets/<str:sscc>/load/", PalletLoading.as_view(), name="pallet-load"),
+    path("pallets/<str:sscc>/unload/", PalletUnloading.as_view(), name="pallet-unload"),
+    path("trade-items/", TradeItemsPage.as_view(), name="trade-items"),
+    path("trade-items/new/", NewTradeItemPage.as_view(), name="new-trade-item"),
     path("quality/", QualityDesk.as_view(), name="quality"),
     path("quality/lots/<int:lot>/return/", SendBackPage.as_view(), name="send-back"),
     path("orders/", OrdersPage.as_view(), name="orders"),

@@ -5,21 +5,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from inventory.models import Balance, Location, Lot
+from inventory.models import Balance, Location, LogisticUnit, Lot
 
 
 @dataclass(frozen=True)
 class Held:
-    """A quantity of a lot in a place."""
+    """A quantity of a lot in a place, or on a pallet that stands there."""
 
     lot: Lot
     quantity_micro: int
     is_past: bool
+    pallet: LogisticUnit | None = None
 
 
 @dataclass(frozen=True)
 class HeldPlace:
-    """One place with all that lies in it, the oldest lot first."""
+    """One place with all that lies in it, the oldest lot first; what stands there on pallets comes last."""
 
     location: Location
     rows: list[Held]
@@ -73,14 +74,40 @@ VESSEL_HEADINGS = (
 
 def held_by_place(kinds: Iterable[str], today: date) -> list[HeldPlace]:
     """Return every place of these kinds with what lies in it, empty ones too, in the order of their codes."""
-    places = list(Location.objects.filter(kind__in=list(kinds)))
+    return _with_rows(Location.objects.filter(kind__in=list(kinds)), today)
+
+
+def held_in(place: Location, today: date) -> HeldPlace:
+    """Return one place with what lies in it and on the pallets that stand there."""
+    (held,) = _with_pallets(_with_rows([place], today), today)
+    return held
+
+
+def _with_rows(places: Iterable[Location], today: date) -> list[HeldPlace]:
+    places = list(places)
     rows: dict[int, list[Held]] = defaultdict(list)
     balances = Balance.objects.filter(location__in=places, quantity_micro__gt=0)
     for balance in balances.select_related("lot__material").order_by("lot"):
-        best_before = balance.lot.best_before
-        is_past = best_before is not None and best_before < today
-        rows[balance.location_id].append(Held(balance.lot, balance.quantity_micro, is_past))
+        rows[balance.location_id].append(_held(balance, today))
     return [HeldPlace(place, rows[place.pk]) for place in places]
+
+
+def _with_pallets(stores: list[HeldPlace], today: date) -> list[HeldPlace]:
+    """Return the same places, with what lies on the pallets that stand there."""
+    rows: dict[int, list[Held]] = defaultdict(list)
+    standing = LogisticUnit.objects.filter(stands_in__in=[store.location for store in stores])
+    balances = Balance.objects.filter(location__in=standing.values("location"), quantity_micro__gt=0)
+    related = balances.select_related("lot__material", "location__logistic_unit__location")
+    for balance in related.order_by("location__code", "lot"):
+        unit = balance.location.logistic_unit
+        rows[unit.stands_in_id].append(_held(balance, today, unit))
+    return [HeldPlace(store.location, store.rows + rows[store.location.pk]) for store in stores]
+
+
+def _held(balance: Balance, today: date, pallet: LogisticUnit | None = None) -> Held:
+    best_before = balance.lot.best_before
+    is_past = best_before is not None and best_before < today
+    return Held(balance.lot, balance.quantity_micro, is_past, pallet)
 
 
 def vessel_groups(today: date) -> list[VesselGroup]:
@@ -94,7 +121,7 @@ def vessel_groups(today: date) -> list[VesselGroup]:
 
 
 def stores(today: date) -> list[HeldPlace]:
-    """Return the stores and laboratories, and the brews and runs that hold something just now."""
-    always = held_by_place([Location.Kind.STORE, Location.Kind.LABORATORY], today)
+    """Return the stores, with their pallets, and laboratories, and the brews and runs that hold something just now."""
+    always = _with_pallets(held_by_place([Location.Kind.STORE, Location.Kind.LABORATORY], today), today)
     under_way = held_by_place([Location.Kind.PROCESS], today)
     return always + [place for place in under_way if place.rows]

@@ -2,7 +2,7 @@
 
 from django.db.models import Prefetch, QuerySet
 
-from inventory.models import Balance, Decision, Lot
+from inventory.models import Balance, Decision, Lot, Material
 
 
 def lots_with_places() -> QuerySet[Lot]:
@@ -16,3 +16,8 @@ def lots_with_decisions() -> QuerySet[Lot]:
     """Return the lots as above, each with every decision on it."""
     decisions = Decision.objects.select_related("actor", "lot")
     return lots_with_places().prefetch_related(Prefetch("decisions", decisions))
+
+
+def lots_of_label(material: Material, batch: str) -> QuerySet[Lot]:
+    """Return our lots of what a supplier's label calls that batch of the material, the newest first."""
+    return Lot.objects.filter(reversed_by=None, material=material, supplier_lot=batch).order_by("-pk")

@@ -62,13 +62,3 @@ def stood_in(unit: LogisticUnit, moment: datetime) -> Location | None:
         return before.to_location
     first = moves.first()
     return first.from_location if first else unit.stands_in
-
-
-def place_words(place: Location) -> str:
-    """Return how a place is told to people: a pallet with the store where it stands now.
-
-    The place must have been fetched with `logistic_unit__stands_in`.
-    """
-    if place.kind != Location.Kind.PALLET:
-        return place.name
-    return f"{place.name} in {place.logistic_unit.stands_in.name}"

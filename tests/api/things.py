@@ -3,6 +3,8 @@
 from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
 from inventory.services.orders import OrderedLine, enter_order
+from inventory.services.pallets import make_pallet
+from tests.api.chain import SSCC
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.papers import PDF
 
@@ -17,6 +19,8 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         opened_by=house.people["receiving"],
     )
     line = DeliveryLine.objects.create(delivery=delivery, position=1, material=house.material("SAAZ"), lot_code="H9")
+    stands_in = house.place("STORE")
+    make_pallet(sscc=SSCC, stands_in=stands_in, made_at=at(1), **house.by("receiving"))
     paper = keep_file(content=PDF, name="note.pdf", delivery=delivery, **house.by("receiving"))
     order = enter_order(
         number="PO-1",
@@ -25,4 +29,5 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
         **house.by("receiving"),
     )
-    return {"order": order.pk, "lot": house.lot("M1").pk, "material": house.material("PILS").pk, "delivery": delivery.pk, "attachment": paper.pk}
+    return {"order": order.pk, "place": house.place("STORE").pk,
+        "lot": house.lot("M1").pk, "material": house.material("PILS").pk, "delivery": delivery.pk, "attachment": paper.pk}

@@ -97,4 +97,7 @@ def facts_of(lot: Lot) -> list[Fact]:
 
 def actions_for(lot: Lot) -> Sequence[dict[str, str]]:
     """Return what can be done from a lot's page."""
-    return [{"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"}]
+    actions = [{"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"}]
+    if not lot.reversed_by_id:
+        actions.append({"label": "Print its label", "href": reverse("lot-label", args=[lot.pk])})
+    return actions

@@ -29,10 +29,13 @@ class ShownEntry:
 
 NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Tanks and stores", "home", Right.VIEW_RECORDS),
+    NavigationEntry("Scan", "scan", Right.VIEW_RECORDS),
     NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
+    NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
+    NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
     NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
 )
 

@@ -6,21 +6,13 @@ from typing import Any, ClassVar
 
 from django import forms
 
+from brewery.kernel.pages.moments import MomentInput
 from inventory.models import Delivery
 from inventory.pages.choices import SupplierField
 from inventory.pages.receiving.notes import NotedForm
 from inventory.services.delivery_drafts import HEADER
 
 MILLI = 1000
-
-
-class MomentInput(forms.DateTimeInput):
-    """The browser's own picker for day and time, which takes and gives ISO 8601 alone."""
-
-    input_type = "datetime-local"
-
-    def __init__(self) -> None:
-        super().__init__(format="%Y-%m-%dT%H:%M")
 
 
 class TemperatureField(forms.DecimalField):

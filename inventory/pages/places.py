@@ -1,0 +1,48 @@
+"""One place: what lies in it, and what it is."""
+
+from typing import Any, ClassVar
+
+from django.http import Http404
+from django.urls import reverse
+
+from brewery.kernel.access import Right
+from brewery.kernel.clock import brewery_day
+from brewery.kernel.pages.access import Page
+from brewery.kernel.pages.facts import Fact
+from brewery.kernel.templatetags.shell import quantity
+from inventory.models import Location
+from inventory.queries.floor import held_in
+
+
+class PlacePage(Page):
+    """One place inside the brewery, with what lies in it now and the pallets that stand there."""
+
+    right: ClassVar[Right] = Right.VIEW_RECORDS
+    template_name = "inventory/place.html"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        place = place_or_404(kwargs["place"])
+        return super().get_context_data(
+            held=held_in(place, brewery_day()),
+            facts=facts_of(place),
+            label_url=reverse("place-label", args=[place.pk]) if place.kind in Location.ENTERED else None,
+            **kwargs,
+        )
+
+
+def place_or_404(key: int) -> Location:
+    """Return the place inside the brewery of that key. Raises Http404."""
+    found = Location.objects.inside().filter(pk=key).first()
+    if found is None:
+        raise Http404(f"There is no place {key}.")
+    return found
+
+
+def facts_of(place: Location) -> list[Fact]:
+    """Return what is known of a place, label by label."""
+    facts = [Fact("Code", place.code), Fact("Kind", place.get_kind_display())]
+    if place.filling:
+        facts.append(Fact("Filling", place.get_filling_display()))
+    if place.capacity_micro is not None:
+        facts.append(Fact("Holds", quantity(place.capacity_micro, place.capacity_unit)))
+    return facts
