@@ -1,0 +1,171 @@
+"""Alpha acids of hop lots on a day: by the certificate that holds, and by the storage model where warmth is known."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time
+
+from brewery.kernel.clock import brewery_day, brewery_zone
+from brewery.science.cultivars import CULTIVARS, Cultivar
+from brewery.science.estimates import Estimate
+from brewery.science.hops import AlphaInStorage, HopForm, Pack, alpha_in_storage, default_rate
+from brewery.science.ranges import OutOfRange
+from brewery.science.storage import Stay
+from brewery.science.units import MICRO
+from inventory.models import CertificateValue, Event, Location, Lot, Posting
+
+_STATED = ("alpha", "form", "pack")
+_MILLI = 1000
+_SECONDS_A_DAY = 86_400
+
+
+@dataclass(frozen=True)
+class AlphaToday:
+    """What a lot holds of alpha acids at one moment, and why: `factor` is what is left of what was certified.
+
+    `equivalent_days` are days at 20 °C in the open, or None where the certificate alone is gone by.
+    """
+
+    lot: Lot
+    alpha_pct: float
+    certified_pct: float
+    assayed_on: date
+    days: float
+    equivalent_days: float | None
+    why: str
+
+    @property
+    def factor(self) -> float:
+        """Which part of the certified alpha is left."""
+        return self.alpha_pct / self.certified_pct if self.certified_pct else 1.0
+
+    @property
+    def is_modelled(self) -> bool:
+        """Whether the storage model has a say, and not the certificate alone."""
+        return self.equivalent_days is not None
+
+
+@dataclass(frozen=True)
+class _Leg:
+    """A stretch of a lot's time in one place."""
+
+    location: Location
+    start: datetime
+    end: datetime
+
+    @property
+    def days(self) -> float:
+        return (self.end - self.start).total_seconds() / _SECONDS_A_DAY
+
+
+def alphas_of(parts: Iterable[tuple[Lot, Location]], moment: datetime) -> dict[tuple[int, int], AlphaToday]:
+    """Return the alpha of each part of a hop lot, by lot and place, at the moment; a lot without a figure is left out.
+
+    The place is where the part lies, or lay before it was taken. Two statements however many parts.
+    """
+    parts = list(parts)
+    stated = _stated([lot for lot, _ in parts])
+    movements = _movements([lot for lot, _ in parts], moment)
+    return {
+        (lot.pk, place.pk): _alpha(lot, stated[lot.pk], list(_legs(lot, place, movements[lot.pk], moment)), moment)
+        for lot, place in parts
+        if "alpha" in stated[lot.pk]
+    }
+
+
+def cultivar_of(name: str) -> Cultivar | None:
+    """Return the cultivar that a material is named after, or None; the longest name that stands in it counts."""
+    words = f" {name.casefold()} "
+    found = [one for one in CULTIVARS.values() if f" {one.name.casefold()} " in words.replace(",", " ")]
+    return max(found, key=lambda one: len(one.name), default=None)
+
+
+def _stated(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
+    """Return by lot what its certificates that hold say; the last entered counts."""
+    rows = CertificateValue.objects.filter(
+        certificate__lot__in=lots, certificate__replaced_by=None, property__in=_STATED, bound=""
+    )
+    stated: dict[int, dict[str, CertificateValue]] = defaultdict(dict)
+    for row in rows.select_related("certificate").order_by("certificate__recorded_at", "pk"):
+        stated[row.certificate.lot_id][row.property] = row
+    return stated
+
+
+def _movements(lots: Sequence[Lot], moment: datetime) -> dict[int, list[Posting]]:
+    """Return by lot what moved it up to the moment, the last first."""
+    rows = Posting.objects.filter(lot__in=lots, event__happened_at__lte=moment, event__reversed_by=None)
+    rows = rows.exclude(event__kind=Event.Kind.REVERSE).select_related(
+        "event", "from_location__logistic_unit__stands_in", "to_location__logistic_unit__stands_in"
+    )
+    movements: dict[int, list[Posting]] = defaultdict(list)
+    for row in rows.order_by("-event__happened_at", "-pk"):
+        movements[row.lot_id].append(row)
+    return movements
+
+
+def _legs(lot: Lot, place: Location, movements: Sequence[Posting], end: datetime) -> Iterator[_Leg]:
+    """Yield where the part lay, the last place first, back to where the lot came from."""
+    for movement in movements:
+        if movement.to_location_id != place.pk or movement.event.happened_at > end:
+            continue
+        yield _Leg(movement.to_location, movement.event.happened_at, end)
+        place, end = movement.from_location, movement.event.happened_at
+        if not place.is_inside:
+            return
+
+
+def _alpha(lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[_Leg], moment: datetime) -> AlphaToday:
+    certificate = stated["alpha"].certificate
+    issued_on = certificate.issued_on or brewery_day(lot.made_at)
+    since = max(datetime.combine(issued_on, time(), brewery_zone()), lot.made_at)
+    certified = (stated["alpha"].value_micro or 0) / MICRO
+    days = max(0.0, (moment - since).total_seconds() / _SECONDS_A_DAY)
+    told = f"{certified:.3g} % by {_name(certificate.number)} of {issued_on.isoformat()}"
+    kept, unknown = _kept(lot, stated, [_since(leg, since) for leg in legs if leg.end > since], certified)
+    if kept is None:
+        return AlphaToday(lot, certified, certified, issued_on, days, None, f"{told}; {unknown}")
+    alpha = kept.alpha_pct.value
+    warm = " (above 20 °C the model is carried on beyond what was published)" if kept.is_extrapolated else ""
+    why = (
+        f"{told}; {days:.0f} days in store, as {kept.equivalent_days:.0f} at 20 °C in the open: "
+        f"factor {alpha / certified if certified else 1:.3f}, {alpha:.3g} % now{warm}"
+    )
+    return AlphaToday(lot, alpha, certified, issued_on, days, kept.equivalent_days, why)
+
+
+def _since(leg: _Leg, since: datetime) -> _Leg:
+    return _Leg(leg.location, max(leg.start, since), leg.end)
+
+
+def _kept(
+    lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[_Leg], certified_pct: float
+) -> tuple[AlphaInStorage | None, str]:
+    """Return what the model says, or None and why it has no say."""
+    cultivar = cultivar_of(lot.material.name)
+    if cultivar is None:
+        return None, f"how {lot.material.name} keeps is not known, so the certificate stands"
+    if not certified_pct:
+        return None, "nothing is left to decay"
+    pack = Pack(stated["pack"].text) if "pack" in stated else Pack.OPEN
+    stays = []
+    for leg in legs:
+        warmth = _warmth_c(leg.location)
+        if warmth is None:
+            return None, f"how warm {leg.location.name} is kept is not known, so the certificate stands"
+        stays.append(Stay(leg.days, warmth, pack.protection))
+    try:
+        form = HopForm(stated["form"].text) if "form" in stated else HopForm.CONES
+        return alpha_in_storage(Estimate.exact(certified_pct), default_rate(cultivar, form), stays), ""
+    except OutOfRange as refused:
+        return None, f"the certificate stands: {refused.problem}"
+
+
+def _warmth_c(place: Location) -> float | None:
+    """Return how warm a place is kept; a pallet is as warm as the store in which it stands."""
+    unit = getattr(place, "logistic_unit", None)
+    milli = unit.stands_in.nominal_milli_c if unit else place.nominal_milli_c
+    return None if milli is None else milli / _MILLI
+
+
+def _name(number: str) -> str:
+    return f"certificate {number}" if number else "its certificate"
