@@ -106,7 +106,7 @@ class LineAsked(LineChanges):
     material = MaterialField()
 
 
-class ScanAsked(serializers.Serializer[Any]):
+class DraftScanAsked(serializers.Serializer[Any]):
     """What was scanned: a GS1 barcode, a weight with its unit, the code of a place."""
 
     text = TextField(max_length=LONGEST_SCAN)
@@ -155,7 +155,7 @@ class DraftLines(LineWriting, RecordList):
 class DraftScans(LineWriting):
     """POST: put what was scanned, weighed or named into the draft."""
 
-    asked = ScanAsked
+    asked = DraftScanAsked
 
     def record(self, **asked: Any) -> Delivery:
         """Scan it."""

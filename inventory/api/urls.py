@@ -21,6 +21,7 @@ from inventory.api.delivery_drafts import DeliveryDrafts, DraftBookings, DraftDi
 from inventory.api.destructions import Destructions
 from inventory.api.draft_attachments import DraftAttachments
 from inventory.api.draft_lines import DraftLines, DraftScans, OneDraftLine
+from inventory.api.draft_imports import DraftImports
 from inventory.api.events import Events, OneEvent
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
@@ -73,6 +74,7 @@ urlpatterns = [
     path("delivery-drafts/<int:pk>/scans/", DraftScans.as_view(), name="api-draft-scans"),
     path("delivery-drafts/<int:pk>/bookings/", DraftBookings.as_view(), name="api-draft-bookings"),
     path("delivery-drafts/<int:pk>/discards/", DraftDiscards.as_view(), name="api-draft-discards"),
+    path("delivery-drafts/<int:pk>/imports/", DraftImports.as_view(), name="api-draft-imports"),
     path("delivery-drafts/<int:pk>/attachments/", DraftAttachments.as_view(), name="api-draft-attachments"),
     path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-orders"),
     path("purchase-orders/<path:number>/", OnePurchaseOrder.as_view(), name="api-purchase-order"),

@@ -17,11 +17,13 @@ from inventory.pages.receiving.overview import NewDeliveryPage, ReceivingPage
 from inventory.pages.receiving.writing import (
     DeliveryPapers,
     DraftBooking,
+from inventory.pages.receiving.lines_file import SampleFile
     DraftDiscarding,
     DraftHead,
     DraftLine,
     DraftLines,
     DraftScans,
+    DraftFile,
     LineRemoval,
 )
 from inventory.pages.scan import ScanPage
@@ -60,5 +62,7 @@ urlpatterns = [
     path("receiving/<int:delivery>/lines/<int:line>/removal/", LineRemoval.as_view(), name="line-removal"),
     path("receiving/<int:delivery>/papers/", DeliveryPapers.as_view(), name="delivery-papers"),
     path("receiving/<int:delivery>/booking/", DraftBooking.as_view(), name="draft-booking"),
+    path("receiving/sample.csv", SampleFile.as_view(), name="lines-sample"),
     path("receiving/<int:delivery>/discarding/", DraftDiscarding.as_view(), name="draft-discarding"),
 ]
+    path("receiving/<int:delivery>/file/", DraftFile.as_view(), name="draft-file"),

@@ -151,6 +151,8 @@ def _fill_in(draft: Delivery, lines: Sequence[DeliveryLine]) -> None:
     """Fill in what follows from the rest, where nobody said otherwise."""
     codes = _Codes(draft)
     waiting = _waiting(draft)
+    silos = {line.location for line in lines if line.location and line.location.kind == Location.Kind.SILO}
+    filled = {silo.pk for silo in silos if heel_of(silo)}
     for line in lines:
         line.lot_code = line.lot_code or codes.next(line.material.kind)
         if line.order_line is None and line.material_id in waiting:
@@ -159,8 +161,8 @@ def _fill_in(draft: Delivery, lines: Sequence[DeliveryLine]) -> None:
             line.generation = FIRST_GENERATION
         if line.material.kind != Material.Kind.YEAST:
             line.generation = None
-        if line.location and line.location.kind == Location.Kind.SILO and not line.contents_code:
-            line.contents_code = codes.next(line.material.kind, CONTENTS) if heel_of(line.location) else ""
+        if line.location_id in filled and not line.contents_code:
+            line.contents_code = codes.next(line.material.kind, CONTENTS)
 
 
 def _waiting(draft: Delivery) -> dict[int, Any]:

@@ -214,6 +214,27 @@ def test_papers_are_added_once_and_listed(api: Api, draft):
     problem_of(client.post(address, {"file": "x"}, format="json", headers=headers), 415)
 
 
+def test_a_file_is_read_in_whole_or_told_by_line_and_column_and_never_twice(api: Api, draft):
+    address = f"{ROOT}delivery-drafts/{draft['id']}/imports/"
+
+    def sent(content: str, key: str) -> Any:
+        body = {"file": SimpleUploadedFile("lines.csv", content.encode())}
+        return api.client(R).post(address, body, format="multipart", headers={"Idempotency-Key": key})
+
+    bad = problem_of(sent("material,quantity,unit\nSAAZ,5,L\nNOHOP,5,kg\n", str(uuid.uuid4())), 400)
+    assert bad["code"] == "file_refused"
+    assert [(fault["code"], fault["detail"]) for fault in bad["errors"]] == [
+        ("bad_line", "Line 2, unit, “L”: Saaz is counted in kg."),
+        ("bad_line", "Line 3, material, “NOHOP”: There is no material of this code."),
+    ]
+    good, key = "material,quantity,unit\nSAAZ,5,kg\nSAAZ,6,kg\n", str(uuid.uuid4())
+    first, again = sent(good, key), sent(good, key)
+    assert (first.status_code, first["ETag"], first.json()["line_count"]) == (201, '"2"', 2)
+    assert again.json() == first.json()
+    assert problem_of(sent(good, str(uuid.uuid4())), 409)["code"] == "file_read_before"
+    assert problem_of(sent(good + "SAAZ,7,kg\n", key), 422)["code"] == "request_id_reused"
+
+
 def test_what_is_not_there_is_told(api: Api):
     for address in (
         "delivery-drafts/99/",

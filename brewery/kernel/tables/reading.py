@@ -97,10 +97,11 @@ def _row(
     values: dict[str, Any] = {}
     wrong = len(problems)
     for column in columns:
+        cell = typed.get(column.name, "").strip()
         try:
-            values[column.name] = _value(column, typed.get(column.name, "").strip())
+            values[column.name] = _value(column, cell)
         except BadCell as bad:
-            problems.append(Problem(file, number, column.name, str(bad)))
+            problems.append(Problem(file, number, column.name, str(bad), cell))
     return Row(number, values) if len(problems) == wrong else None
 
 

@@ -15,6 +15,7 @@ from brewery.kernel.pages.writing import WritingForm, WritingPage, go_on
 from brewery.kernel.templatetags.shell import moment_text
 from inventory.models import Delivery
 from inventory.pages.choices import MaterialField, offers
+from inventory.pages.receiving.lines_file import LinesFileForm, columns_shown
 from inventory.pages.receiving.papers import PapersForm
 from inventory.pages.receiving.shown import draft_shown
 from inventory.queries.deliveries import changes_since, deliveries, lines_of
@@ -116,6 +117,8 @@ def _of_draft(page: WritingPage, delivery: Delivery) -> dict[str, Any]:
         "asked": AskedForm(initial={"version": delivery.version}, auto_id=""),
         "add_form": AddForm(auto_id="add-%s"),
         "scan_id": uuid.uuid4(),
+        "file_form": LinesFileForm(auto_id="lines-%s"),
+        "columns": columns_shown(),
         "papers_form": PapersForm(auto_id="papers-%s"),
         "offers": offers("materials", "suppliers", "places"),
     }

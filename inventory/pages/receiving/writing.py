@@ -9,12 +9,14 @@ from inventory.models import Delivery, DeliveryLine
 from inventory.pages.receiving.draft import AddForm, AskedForm, DraftWriting
 from inventory.pages.receiving.head import HeadForm, differs, facts_of
 from inventory.pages.receiving.lines import LineForm
+from inventory.pages.receiving.lines_file import LinesFileForm
 from inventory.pages.receiving.papers import PapersForm
 from inventory.queries.deliveries import lines_of, usual_place
 from inventory.queries.orders import outstanding_lines
 from inventory.services.attachments import keep_file
 from inventory.services.bookings import book_delivery
 from inventory.services.delivery_drafts import change_delivery, discard_delivery, name_of
+from inventory.services.delivery_files import read_in_lines
 from inventory.services.delivery_lines import add_line, change_line, remove_line
 from inventory.services.delivery_scans import scan_into_delivery
 from inventory.services.draft_refusals import LineGone
@@ -125,6 +127,17 @@ class DeliveryPapers(DraftWriting):
         """Keep each file."""
         for content, name, request_id in form.each():
             keep_file(content=content, name=name, delivery=delivery, actor=self.person, request_id=request_id)
+
+
+class DraftFile(DraftWriting):
+    """Reads the lines of a file into the draft."""
+
+    form_class = LinesFileForm
+
+    def write(self, delivery: Delivery, form: Any) -> None:
+        """Read them, all or none."""
+        file, request_id = form.cleaned_data["file"], form.cleaned_data["request_id"]
+        read_in_lines(delivery=delivery, name=file.name, content=file.read(), actor=self.person, request_id=request_id)
 
 
 class DraftBooking(DraftWriting):

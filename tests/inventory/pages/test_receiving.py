@@ -269,6 +269,28 @@ def test_a_file_of_another_kind_is_refused_by_what_it_holds(clerk, dock):
     assert "Choose a file first" in text_of(send(clerk, draft, "papers/", {}))
 
 
+def csv_file(content: str) -> dict[str, SimpleUploadedFile]:
+    return {"file": SimpleUploadedFile("lines.csv", content.encode())}
+
+
+def test_the_sample_file_can_be_read_in_as_it_is(clerk, dock):
+    sample = clerk.get("/receiving/sample.csv")
+    assert sample["Content-Type"].startswith("text/csv")
+    draft = dock.open()
+    assert send(clerk, draft, "file/", csv_file(sample.content.decode())).status_code == 303
+    assert [line.supplier_lot for line in draft.lines.all()] == ["SAMPLE-1", "SAMPLE-2"]
+    assert "sample.csv" in clerk.get(f"/receiving/{draft.pk}/").content.decode()
+
+
+def test_a_file_with_a_fault_is_told_by_its_place_and_adds_nothing(clerk, dock):
+    draft = dock.open()
+    answer = send(clerk, draft, "file/", csv_file("material,quantity,unit\nSAAZ,5,kg\nNOHOP,five,kg\nNOHOP,5,kg\n"))
+    assert answer.status_code == 400
+    assert "Line 3, quantity, “five”: 'five' is no quantity" in text_of(answer)
+    assert not draft.lines.exists()
+    assert "It is empty" in text_of(send(clerk, draft, "file/", csv_file("")))
+
+
 def test_a_long_draft_is_shown_in_parts_the_newest_first(clerk, dock):
     draft = dock.open()
     for _ in range(22):
