@@ -15,6 +15,7 @@ from brewery.science.ranges import MINUTES, Range
 ALPHA_SOLUBLE_MG_L = 90
 """About what dissolves at pH 5.2 (Malowicki's thesis, 2004); beyond it the model says too much."""
 
+ALPHA_MG_L = Range(0, 2000, "mg/L", "Look up the weight of the hops and the volume.")
 LEAST_MEASURED_C = 90
 WORT_C = Range(0, 130, "°C", "The reaction was measured up to 130 °C.")
 _KELVIN = 273.15
@@ -76,6 +77,16 @@ def isomerised(heats: Iterable[Heat]) -> Isomerised:
         for minutes, temperature_c in _steps(heat):
             alpha, iso = _after(alpha, iso, minutes, temperature_c)
     return Isomerised(alpha, iso, is_extrapolated)
+
+
+def dissolved_part(alpha_mg_l: float) -> float:
+    """Return which part of the alpha acids dissolves where so many mg/L are added. Raises OutOfRange.
+
+    All up to about 90 mg/L at pH 5.2, of more only that much (Malowicki's thesis, 2004); what isomerises makes room, so
+    that this is the least.
+    """
+    ALPHA_MG_L.check("alpha_mg_l", alpha_mg_l)
+    return min(1.0, ALPHA_SOLUBLE_MG_L / alpha_mg_l) if alpha_mg_l else 1.0
 
 
 def peak(temperature_c: float) -> tuple[float, float]:

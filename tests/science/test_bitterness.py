@@ -21,8 +21,11 @@ from brewery.science.bitterness import (
     predicted_bitterness,
     rescaled_mass_kg,
 )
+from brewery.science.cultivars import CULTIVARS
 from brewery.science.estimates import Estimate
+from brewery.science.hops import alpha_in_storage
 from brewery.science.ranges import OutOfRange
+from brewery.science.storage import Stay
 
 targets, volumes = st.floats(1, 100), st.floats(1, 1000)
 alphas, parts = st.floats(1, 20), st.floats(0.05, 0.6)
@@ -79,6 +82,14 @@ def test_rescaling_brings_the_same_bitterness(mass_kg, planned, actual, part, vo
     assert bitterness_mg_l(rescaled, actual, part, volume_hl) == pytest.approx(
         bitterness_mg_l(mass_kg, planned, part, volume_hl)
     )
+
+
+@given(st.floats(-2, 30), st.floats(0, 400))
+def test_a_lot_in_store_is_dosed_higher_by_exactly_what_it_lost(store_c, days):
+    rate = CULTIVARS["Cascade"].rate_per_day
+    kept = alpha_in_storage(Estimate.exact(6.3), rate, [Stay(days, store_c)])
+    first, later = (hop_mass_kg(25, 100, alpha, 0.28) for alpha in (6.3, kept.alpha_pct.value))
+    assert later / first == pytest.approx(math.exp(rate.value * days * 2 ** ((store_c - 20) / 15)))
 
 
 @given(targets, volumes, alphas, parts)

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brewery.science.isomerisation import Heat, breaking_rate, forming_rate, isomerised, peak
+from brewery.science.isomerisation import Heat, breaking_rate, dissolved_part, forming_rate, isomerised, peak
 from brewery.science.ranges import OutOfRange
 
 GAS_CONSTANT_KJ = 8.314462618e-3
@@ -130,6 +130,11 @@ def test_alpha_only_falls(minutes, more):
     assert at_100[1] <= at_100[0]
 
 
+def test_up_to_90_mg_a_litre_all_of_it_dissolves():
+    # About 90 mg/L at pH 5.2: Malowicki's thesis, 2004.
+    assert [dissolved_part(alpha) for alpha in (0, 60, 90, 180)] == [1, 1, 1, 0.5]
+
+
 def test_no_time_makes_nothing_however_hot():
     assert isomerised([Heat(0, 50, 100)]) == isomerised([])
 
@@ -140,6 +145,7 @@ def test_no_time_makes_nothing_however_hot():
         (lambda: Heat(-1, 100, 100), "minutes: -1 is not valid"),
         (lambda: Heat(1, 140, 100), "from_c: 140 is not valid"),
         (lambda: Heat(1, 100, -3), "to_c: -3 is not valid"),
+        (lambda: dissolved_part(-1), "alpha_mg_l: -1 is not valid"),
         (lambda: peak(200), "temperature_c: 200 is not valid"),
         (lambda: breaking_rate(200), "temperature_c: 200 is not valid"),
     ],
