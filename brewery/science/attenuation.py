@@ -27,6 +27,7 @@ _YEAST_PER_ALCOHOL = 0.11
 
 ORIGINAL = Range(0, 25, "°P", "Give the extract of the wort before fermentation.", above_least=True)
 ALCOHOL_PCT = Range(0, 15, "% by weight", "Look up whether alcohol by volume was written.")
+APPARENT_PCT = Range(0, 120, "%", "Usual are 60 to 90 %; somewhat above 100 the driest beers.")
 BEER_SG = Range(0.9884, 1.106, "", "Write the specific gravity of the beer, such as 1.010.")
 EXTRACT_LEFT = Range(-3, 25, "°P", "Look up the extract again.")
 EXTRACT = Range(0, 25, "°P", "Look up the extract again.")
@@ -120,6 +121,16 @@ def apparent_attenuation_pct(original_plato: float, apparent_plato: float) -> fl
     """Return by how many % the apparent extract has fallen; more than 100 below water. Raises OutOfRange."""
     _check_fell(original_plato, "apparent_plato", apparent_plato)
     return 100 * (original_plato - apparent_plato) / original_plato
+
+
+def apparent_extract(original_plato: float, apparent_pct: float) -> float:
+    """Return the apparent extract in °P of a beer that ferments so far, as yeasts and sheets tell it.
+
+    Raises OutOfRange.
+    """
+    ORIGINAL.check("original_plato", original_plato)
+    APPARENT_PCT.check("apparent_pct", apparent_pct)
+    return original_plato * (1 - apparent_pct / 100)
 
 
 def real_degree_of_fermentation_pct(original_plato: float, real_plato: float) -> float:

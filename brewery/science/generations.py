@@ -6,9 +6,23 @@ Limits belong to a strain: breweries hold 5 to 10 cycles or fewer, formerly 20 a
 
 from collections.abc import Collection
 
+from brewery.science.gravity import EXTRACT_PLATO
 from brewery.science.ranges import OutOfRange
 
 FIRST = 1
+
+
+STEWART_LIMITS = ((12, 20), (14, 16), (16, 12), (18, 8))
+"""To which °P of wort how many generations: Stewart 2015, as in Quain, Generation number."""
+
+
+def usual_limit(extract_plato: float) -> int:
+    """Return how many generations are usual in wort of so many °P: of the next stronger wort that Stewart names.
+
+    To propose only; a strain has its own. Raises OutOfRange.
+    """
+    EXTRACT_PLATO.check("extract_plato", extract_plato)
+    return next((most for plato, most in STEWART_LIMITS if extract_plato <= plato), STEWART_LIMITS[-1][1])
 
 
 def blend_generation(parts: Collection[int]) -> int:

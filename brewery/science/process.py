@@ -29,6 +29,9 @@ DOUBLE_IPA_DRY_HOPS_G_L = Band("Dry hops of a double India pale ale", 8, 10, "g/
 MODERN_EVAPORATION_PCT = Band("Evaporation of a modern boil", 6, 8, "%", _OXFORD)
 FORMER_EVAPORATION_PCT = Band("Evaporation of a boil of 90 minutes", 10, 15, "%", _OXFORD)
 
+HOP_STORE_C = Band("The store of hops", -20, 4, "°C", "beer-brewing.com, hop stability: 0 to 2 °C; colder keeps better")
+YEAST_STORE_C = Band("The store of yeast", 1, 4, "°C", "Quain, Best practice, ebrary.net 83061; murphyandson.co.uk")
+YEAST_STORE_DAYS = Band("Storage of yeast", 0, 4, "d", "Quain, Best practice, ebrary.net 83061: better less than 2")
 KIESELGUHR_G_HL = Band("Kieselguhr", 70, 200, "g/hL", "geekice.com, filters")
 SILICA_GEL_G_HL = Band("Silica gel", 30, 100, "g/hL", "stabifix.com; with PVPP in it no more than 50")
 ISINGLASS_ML_L = Band("Isinglass solution", 8, 20, "mL/L", "docslib.org 7949179, finings")

@@ -8,6 +8,7 @@ from brewery.science.attenuation import (
     alcohol_by_volume_pct,
     alcohol_by_weight_pct,
     apparent_attenuation_pct,
+    apparent_extract,
     attenuation,
     beer_sg_by_parts,
     co2_formed_kg_per_hl,
@@ -111,6 +112,12 @@ def test_the_original_extract_is_found_again(beer):
 
 
 @given(beers)
+def test_the_apparent_extract_is_found_again_from_its_attenuation(beer):
+    original, apparent = beer
+    assert apparent_extract(original, apparent_attenuation_pct(original, apparent)) == pytest.approx(apparent, abs=1e-9)
+
+
+@given(beers)
 def test_real_extract_is_the_published_mean_of_the_two(beer):
     # 0.1808 and 0.8192: from memory.
     original, apparent = beer
@@ -163,6 +170,7 @@ def test_beer_weighs_what_its_alcohol_and_its_extract_do():
         (lambda: attenuation(0, 0), "original_plato: 0 is not valid"),
         (lambda: alcohol_by_weight_pct(12, 12.5), "real_plato: 12.5 is not valid"),
         (lambda: real_degree_of_fermentation_pct(12, 13), "real_plato: 13 is not valid"),
+        (lambda: apparent_extract(12, 150), "apparent_pct: 150 is not valid"),
         (lambda: apparent_attenuation_pct(12, 13), "apparent_plato: 13 is not valid"),
         (lambda: real_extract_by_alcohol(2.5, 40), "by_weight_pct: 40 is not valid"),
         (lambda: alcohol_by_volume_pct(4, 2.5), "beer_sg: 2.5 is not valid"),

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brewery.science.generations import FIRST, blend_generation, crop_generation
+from brewery.science.generations import FIRST, blend_generation, crop_generation, usual_limit
 from brewery.science.ranges import OutOfRange
 
 generations = st.lists(st.integers(1, 40), min_size=1, max_size=5)
@@ -28,6 +28,14 @@ def test_a_blend_of_blends_is_as_old_as_all_of_it(some, others):
 @given(generations)
 def test_a_crop_is_older_than_whatever_was_pitched(pitched):
     assert all(crop_generation(pitched) > one for one in pitched)
+
+
+@pytest.mark.parametrize(
+    ("extract_plato", "most"), [(10, 20), (12, 20), (12.1, 16), (14, 16), (16, 12), (18, 8), (22, 8)]
+)
+def test_strong_wort_tires_yeast_sooner(extract_plato, most):
+    # Stewart 2015, as in Quain, Generation number, ebrary.net 83041: more than 20, 16, 12, 8 at 12, 14, 16, 18 °P.
+    assert usual_limit(extract_plato) == most
 
 
 @pytest.mark.parametrize("parts", [[], [0], [3, -1]])

@@ -8,6 +8,7 @@ from brewery.science.contraction import cold_volume_hl
 from brewery.science.extract import as_is_from_dry
 from brewery.science.grain import (
     DEXTROSE_MONOHYDRATE_EXTRACT_PCT,
+    SUCROSE_EXTRACT_PCT,
     GristPart,
     Modification,
     brewhouse_efficiency_pct,
@@ -77,6 +78,11 @@ def test_sugar_in_the_kettle_counts_whole():
     # 50 kg of extract in 96 hL, whatever the efficiency: by definition.
     with_sugar = predicted_plato([BASE], 95, 96, sugar_extract_kg=50)
     assert extract_kg(96, with_sugar) == pytest.approx(theoretical_extract_kg([BASE]) * 0.95 + 50)
+
+
+def test_table_sugar_is_all_extract():
+    # By the definition of °Plato: grams of sucrose in 100 g of solution.
+    assert sugar_extract_kg(12, SUCROSE_EXTRACT_PCT) == 12
 
 
 def test_a_tenth_of_dextrose_is_water():
