@@ -1,29 +1,29 @@
 """The pages of the stock."""
 
-from django.urls import path
+from django.urls import include, path
 
 from inventory.pages.attachments import AttachmentFile
 from inventory.pages.home import HomePage
 from inventory.pages.labels import LotLabelPage, PalletLabelPage, PlaceLabelPage
 from inventory.pages.lots import LotsPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
-from inventory.pages.quality.desk import QualityDesk
-from inventory.pages.quality.send_back import SendBackPage
 from inventory.pages.pallets.overview import NewPalletPage, PalletsPage
 from inventory.pages.pallets.pallet import PalletLoading, PalletMoving, PalletPage, PalletUnloading
 from inventory.pages.places import PlacePage
+from inventory.pages.quality.desk import QualityDesk
+from inventory.pages.quality.send_back import SendBackPage
 from inventory.pages.receiving.draft import DeliveryPage
+from inventory.pages.receiving.lines_file import SampleFile
 from inventory.pages.receiving.overview import NewDeliveryPage, ReceivingPage
 from inventory.pages.receiving.writing import (
     DeliveryPapers,
     DraftBooking,
-from inventory.pages.receiving.lines_file import SampleFile
     DraftDiscarding,
+    DraftFile,
     DraftHead,
     DraftLine,
     DraftLines,
     DraftScans,
-    DraftFile,
     LineRemoval,
 )
 from inventory.pages.scan import ScanPage
@@ -53,6 +53,7 @@ urlpatterns = [
     path("orders/<int:order>/", OrderPage.as_view(), name="order"),
     path("stock/", include("inventory.pages.stock.urls")),
     path("receiving/", ReceivingPage.as_view(), name="receiving"),
+    path("receiving/sample.csv", SampleFile.as_view(), name="lines-sample"),
     path("receiving/new/", NewDeliveryPage.as_view(), name="new-delivery"),
     path("receiving/<int:delivery>/", DeliveryPage.as_view(), name="delivery"),
     path("receiving/<int:delivery>/head/", DraftHead.as_view(), name="draft-head"),
@@ -60,9 +61,8 @@ urlpatterns = [
     path("receiving/<int:delivery>/lines/", DraftLines.as_view(), name="draft-lines"),
     path("receiving/<int:delivery>/lines/<int:line>/", DraftLine.as_view(), name="draft-line"),
     path("receiving/<int:delivery>/lines/<int:line>/removal/", LineRemoval.as_view(), name="line-removal"),
+    path("receiving/<int:delivery>/file/", DraftFile.as_view(), name="draft-file"),
     path("receiving/<int:delivery>/papers/", DeliveryPapers.as_view(), name="delivery-papers"),
     path("receiving/<int:delivery>/booking/", DraftBooking.as_view(), name="draft-booking"),
-    path("receiving/sample.csv", SampleFile.as_view(), name="lines-sample"),
     path("receiving/<int:delivery>/discarding/", DraftDiscarding.as_view(), name="draft-discarding"),
 ]
-    path("receiving/<int:delivery>/file/", DraftFile.as_view(), name="draft-file"),
