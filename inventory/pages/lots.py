@@ -6,12 +6,15 @@ from urllib.parse import urlencode
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.pages.access import Page
-from inventory.models import Lot, Material
+from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.search import FoundPage, Wanted, find_lots
+from inventory.services.scan_refusals import UnreadableScan
+from inventory.services.scans import read_scan
 
 
 class LotFilter(forms.Form):
@@ -28,16 +31,14 @@ class LotFilter(forms.Form):
 
 
 class LotsPage(Page):
-    """Lots, the newest first. A whole code, as a scanner types it, leads straight to its lot."""
+    """Lots, the newest first. A whole code or label, as a scanner types it, leads straight to what it names."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     template_name = "inventory/lots.html"
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        code = request.GET.get("q", "").strip()
-        exact = Lot.objects.filter(code=code, reversed_by=None).first() if code else None
-        if exact and set(request.GET) == {"q"}:
-            return redirect("lot", exact.pk)
+        if set(request.GET) == {"q"} and (address := address_of(request.GET["q"])):
+            return redirect(address)
         return super().get(request, *args, **kwargs)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
@@ -68,3 +69,14 @@ class LotsPage(Page):
             return None
         kept = {key: text for key, text in self.request.GET.items() if key not in ("before", "after")}
         return "?" + urlencode({**kept, **cursor})
+
+
+def address_of(text: str) -> str | None:
+    """Return the page of what a code or a label names: the lot's own, or what the scanner page shows; or None."""
+    try:
+        scan = read_scan(text)
+    except UnreadableScan:
+        return None
+    if scan.own_lot:
+        return reverse("lot", args=[scan.own_lot.pk])
+    return f"{reverse('scan')}?{urlencode({'text': text})}"

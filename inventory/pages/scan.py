@@ -12,12 +12,12 @@ from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.templatetags.shell import day_text, quantity
-from inventory.models import Location, LogisticUnit, Lot
+from inventory.models import Balance, Location, LogisticUnit, Lot
 from inventory.pages.choices import offers
 from inventory.pages.pallets.forms import MoveForm
 from inventory.pages.scanned import SCANNER
 from inventory.queries.lots import lots_of_label
-from inventory.queries.pallets import pallet_of
+from inventory.queries.pallets import pallet_of, with_contents
 from inventory.services.scan_refusals import UnknownGtin, UnreadableScan
 from inventory.services.scans import LONGEST_SCAN, Scan, read_scan
 
@@ -122,11 +122,19 @@ def _own_lot(lot: Lot) -> Shown:
 
 
 def _pallet(unit: LogisticUnit) -> Shown:
+    (pallet,) = with_contents([unit])
     shown = Shown(unit.location.name, pallet=unit)
     shown.facts.append(Fact("It stands in", unit.stands_in.name, reverse("place", args=[unit.stands_in_id])))
+    shown.facts += [_held(balance) for balance in pallet.contents]
     shown.offer("Show the pallet", "pallet", unit.sscc)
     shown.offer("Print its label", "pallet-label", unit.sscc)
     return shown
+
+
+def _held(balance: Balance) -> Fact:
+    lot = balance.lot
+    held = quantity(balance.quantity_micro, lot.material.base_unit)
+    return Fact(f"Lot {lot.code}", f"{held} {lot.material.name}", reverse("lot", args=[lot.pk]))
 
 
 def _place(place: Location) -> Shown:

@@ -4,7 +4,7 @@ import pytest
 from django.test import Client
 
 from inventory.services.company import own_gln
-from inventory.services.pallets import make_pallet
+from inventory.services.pallets import load_pallet, make_pallet
 from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import Brewhouse, at, micro
 from tests.inventory.pages.reading import text_of
@@ -16,7 +16,7 @@ GS = "\x1d"
 
 @pytest.fixture
 def house(brewhouse: Brewhouse) -> Brewhouse:
-    """H1 is what the supplier calls lot SZ-25; a box of it bears the GTIN; one pallet stands in the dry store."""
+    """H1 is what the supplier calls lot SZ-25; a box of it bears the GTIN; 5 kg lie on a pallet."""
     brewhouse.deliver("SAAZ", "H1", "20 kg", supplier_lot="SZ-25", supplier="HOPYARD")
     add_trade_item(
         gtin=GTIN,
@@ -25,7 +25,9 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
         content_micro=micro("5 kg"),
         **brewhouse.by("administration"),
     )
-    make_pallet(stands_in=brewhouse.place("STORE"), made_at=at(1), **brewhouse.by("receiving"))
+    unit = make_pallet(stands_in=brewhouse.place("STORE"), made_at=at(1), **brewhouse.by("receiving"))
+    parts = brewhouse.parts([("H1", "STORE", "5 kg")])
+    load_pallet(unit=unit, parts=parts, happened_at=at(2), **brewhouse.by("receiving"))
     return brewhouse
 
 
@@ -70,7 +72,8 @@ def test_our_own_labels_lead_to_lot_place_and_pallet(clerk: Client, house: Brewh
     assert (heading, facts) == ("Cold store", {"Code": "COLD", "Kind": "store"})
     assert offered == [f"/places/{cold}/", f"/places/{cold}/label/"]
     heading, facts, offered = shown(clerk, NEXT)
-    assert (heading, facts) == ("Pallet …000013", {"It stands in": "Dry store", "SSCC": NEXT})
+    assert heading == "Pallet …000013"
+    assert facts == {"It stands in": "Dry store", "Lot H1": "5 kg Saaz", "SSCC": NEXT}
     assert offered == [f"/pallets/{NEXT}/", f"/pallets/{NEXT}/label/"]
 
 
@@ -120,3 +123,16 @@ def test_a_place_outside_is_no_page(clerk: Client, house: Brewhouse):
     page = text_of(clerk.get(f"/places/{house.place('FV1').pk}/")).replace("\xa0", " ")
     assert "Nothing lies here." in page
     assert "Holds 4000 L" in page
+
+
+@pytest.mark.parametrize("text", [f"]C1414{own_gln()}254COLD", NEXT, "COLD", f"01{GTIN}10SZ-25"])
+def test_a_scan_in_the_search_of_every_page_is_shown_as_well(clerk: Client, text: str):
+    answer = clerk.get("/lots/", {"q": text})
+    assert answer.status_code == 302
+    assert clerk.get(answer["Location"]).context["shown"] is not None
+
+
+def test_the_label_of_a_lot_in_the_search_leads_to_the_lot(clerk: Client, house: Brewhouse):
+    answer = clerk.get("/lots/", {"q": f"]C1414{own_gln()}91H1"})
+    assert (answer.status_code, answer["Location"]) == (302, f"/lots/{house.lot('H1').pk}/")
+    assert clerk.get("/lots/", {"q": "H"}).status_code == 200
