@@ -5,7 +5,8 @@ kept for something is left alone. Within a lot the packages that are open alread
 is opened for the rest, unless whole packages are wanted. First expired first out: common practice, no source.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -60,7 +61,7 @@ def propose(
     material: Material, quantity_micro: int, *, today: date, use_on: date, whole_packages: bool = False
 ) -> Proposal:
     """Return what to take of the material for use on that day; three statements however many lots there are."""
-    stocks = stock_of_lots(_candidates(material), today)
+    stocks = stock_of_lots(_candidates([material]), today)
     return propose_from(material, quantity_micro, stocks, use_on=use_on, whole_packages=whole_packages)
 
 
@@ -82,9 +83,21 @@ def propose_from(
     return proposal
 
 
-def _candidates(material: Material) -> list[Lot]:
+def takeable(materials: Collection[Material], *, today: date, use_on: date) -> dict[int, list[LotStock]]:
+    """Return by material the lots that may be taken for use on that day, the first to expire first.
+
+    Three statements however many materials and lots there are.
+    """
+    found: dict[int, list[LotStock]] = defaultdict(list)
+    for stock in stock_of_lots(_candidates(materials), today):
+        if not _why_not(stock, use_on) and stock.free_micro:
+            found[stock.lot.material_id].append(stock)
+    return found
+
+
+def _candidates(materials: Collection[Material]) -> list[Lot]:
     lying = Balance.objects.held().filter(lot=OuterRef("pk"), location__kind__in=Location.STOCK)
-    lots = Lot.objects.filter(Exists(lying), material=material).select_related("material")
+    lots = Lot.objects.filter(Exists(lying), material__in=materials).select_related("material")
     return list(lots.order_by(F("best_before").asc(nulls_last=True), "made_at", "pk"))
 
 
