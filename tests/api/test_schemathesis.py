@@ -76,9 +76,15 @@ def with_known_codes(described: Any) -> Any:
         return described
     known = {name: with_known_codes(part) for name, part in described.items()}
     for name, part in known.get("properties", {}).items():
-        if name in ON_RECORD and (name == "unit" or part.get("type") in {"string", "integer"}):
+        if name in ON_RECORD and (name == "unit" or {"string", "integer"} & types_of(part)):
             known["properties"][name] = {"enum": ON_RECORD[name]}
     return known
+
+
+def types_of(part: Any) -> set[str]:
+    """Return what a property may be: one type, or several where it may be null."""
+    told = part.get("type", [])
+    return {told} if isinstance(told, str) else set(told)
 
 
 description = yaml.safe_load((Path(__file__).parent.parent / "openapi.yaml").read_text())
