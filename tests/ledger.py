@@ -45,13 +45,13 @@ def everything_written() -> dict[str, tuple[int, int]]:
 
 @contextmanager
 def refused(error: type[DomainError], sentence: str, *, field: str | None = None) -> Iterator[None]:
-    """What follows is refused with exactly this sentence, before its advice, and has written nothing."""
+    """What follows is refused with exactly this sentence, before any advice, and has written nothing."""
     before = everything_written()
     with pytest.raises(error) as caught:
         yield
     refusal = caught.value
     assert type(refusal) is error
-    assert str(refusal).removesuffix(error.advice).strip() == sentence
+    assert str(refusal).removesuffix(refusal.instead).strip().removesuffix(error.advice).strip() == sentence
     if field:
         assert refusal.field == field
     assert everything_written() == before

@@ -8,7 +8,8 @@ class DomainError(Exception):
     """Something that was asked for and is refused.
 
     `code` never changes once published. `template` is the sentence with the facts; `advice` says what to do next.
-    `field` names the input that is wrong, where one input is.
+    `field` names the input that is wrong, where one input is. `instead` is a way out that follows from the facts of the
+    moment, where somebody has worked one out.
     """
 
     code: ClassVar[str] = "refused"
@@ -21,10 +22,11 @@ class DomainError(Exception):
         super().__init__()
         self.field = field
         self.facts = facts
+        self.instead = ""
 
     def __str__(self) -> str:
         sentence = self.template.format(**self.facts)
-        return f"{sentence} {self.advice}" if self.advice else sentence
+        return " ".join(part for part in (sentence, self.advice, self.instead) if part)
 
     def all_faults(self) -> Sequence["DomainError"]:
         """Return every fault that this tells of: itself, unless it gathers several."""

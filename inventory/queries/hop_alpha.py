@@ -58,19 +58,20 @@ class _Leg:
         return (self.end - self.start).total_seconds() / _SECONDS_A_DAY
 
 
-def alphas_of(parts: Iterable[tuple[Lot, Location]], moment: datetime) -> dict[tuple[int, int], AlphaToday]:
-    """Return the alpha of each part of a hop lot, by lot and place, at the moment; a lot without a figure is left out.
+def alphas_of(parts: Iterable[tuple[Lot, Location, datetime]]) -> list[AlphaToday | None]:
+    """Return the alpha of each part of a hop lot at its moment, in their order; None where no figure is on record.
 
     The place is where the part lies, or lay before it was taken. Two statements however many parts.
     """
     parts = list(parts)
-    stated = _stated([lot for lot, _ in parts])
-    movements = _movements([lot for lot, _ in parts], moment)
-    return {
-        (lot.pk, place.pk): _alpha(lot, stated[lot.pk], list(_legs(lot, place, movements[lot.pk], moment)), moment)
-        for lot, place in parts
+    lots = [lot for lot, _, _ in parts]
+    stated, movements = _stated(lots), _movements(lots)
+    return [
+        _alpha(lot, stated[lot.pk], list(_legs(place, movements[lot.pk], moment)), moment)
         if "alpha" in stated[lot.pk]
-    }
+        else None
+        for lot, place, moment in parts
+    ]
 
 
 def cultivar_of(name: str) -> Cultivar | None:
@@ -91,9 +92,9 @@ def _stated(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
     return stated
 
 
-def _movements(lots: Sequence[Lot], moment: datetime) -> dict[int, list[Posting]]:
-    """Return by lot what moved it up to the moment, the last first."""
-    rows = Posting.objects.filter(lot__in=lots, event__happened_at__lte=moment, event__reversed_by=None)
+def _movements(lots: Sequence[Lot]) -> dict[int, list[Posting]]:
+    """Return by lot what moved it, the last first."""
+    rows = Posting.objects.filter(lot__in=lots, event__reversed_by=None)
     rows = rows.exclude(event__kind=Event.Kind.REVERSE).select_related(
         "event", "from_location__logistic_unit__stands_in", "to_location__logistic_unit__stands_in"
     )
@@ -103,7 +104,7 @@ def _movements(lots: Sequence[Lot], moment: datetime) -> dict[int, list[Posting]
     return movements
 
 
-def _legs(lot: Lot, place: Location, movements: Sequence[Posting], end: datetime) -> Iterator[_Leg]:
+def _legs(place: Location, movements: Sequence[Posting], end: datetime) -> Iterator[_Leg]:
     """Yield where the part lay, the last place first, back to where the lot came from."""
     for movement in movements:
         if movement.to_location_id != place.pk or movement.event.happened_at > end:

@@ -19,6 +19,7 @@ def draw(
     actor: User,
     request_id: UUID,
     override_reason: str = "",
+    reason: str = "",
 ) -> Event:
     """All parts lie in the brew or run, or none does. Joins the caller's transaction.
 
@@ -35,6 +36,7 @@ def draw(
         happened_at=happened_at,
         uses=[part.lot for part in parts],
         override_reason=override_reason,
+        reason=reason,
     ) as record:
         for part in parts:
             record.post(record.lot(part.lot), from_=part.location, to=into, quantity_micro=part.quantity_micro)

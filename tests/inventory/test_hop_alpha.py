@@ -28,8 +28,9 @@ def keep_at(place: str, degrees: float | None) -> None:
 
 
 def alpha(house: Brewhouse, days: float, place: str = "STORE") -> AlphaToday:
-    found = alphas_of([(house.lot("H1"), house.place(place))], at(days * DAY))
-    return found[house.lot("H1").pk, house.place(place).pk]
+    (found,) = alphas_of([(house.lot("H1"), house.place(place), at(days * DAY))])
+    assert found
+    return found
 
 
 def expected(*stays: tuple[float, float], protection: float = 1) -> float:
@@ -87,7 +88,7 @@ def test_a_newer_assay_takes_over_from_its_day_on(hops: Brewhouse):
 
 def test_a_lot_without_an_assay_has_no_alpha(hops: Brewhouse):
     hops.deliver("CASCADE", "H2", "20 kg", note="2")
-    assert alphas_of([(hops.lot("H2"), hops.place("STORE"))], at(DAY)) == {}
+    assert alphas_of([(hops.lot("H2"), hops.place("STORE"), at(DAY))]) == [None]
 
 
 def test_an_extract_stands_by_its_certificate(hops: Brewhouse):

@@ -11,7 +11,7 @@ from brewery.production.services.work import start_brew
 from tests.brewhouse import Brewhouse, at, micro, rid
 
 
-def sheet_of(house: Brewhouse, **facts: Any) -> BrewSheet:
+def sheet_of(house: Brewhouse, state: str = BrewSheet.State.IN_USE, **facts: Any) -> BrewSheet:
     """Return a sheet of 1000 L at 12 °P, 2.5 °P and 30 BU: 200 kg of Pilsner malt, 100 g alpha of Saaz, 60 min."""
     request = Request.objects.create(
         id=rid(), action="test", actor=house.people["brewing"], content={}, recorded_at=now()
@@ -48,8 +48,9 @@ def sheet_of(house: Brewhouse, **facts: Any) -> BrewSheet:
             sheet=sheet, position=position, vessel="mash_tun", action="rest", temperature_milli_c=degrees, minutes=20
         )
     CellarStep.objects.create(sheet=sheet, position=1, phase="fermentation", temperature_milli_c=9_000, days=7)
-    sheet.state, sheet.put_in_use_at = BrewSheet.State.IN_USE, at(0)
-    sheet.save()
+    if state == BrewSheet.State.IN_USE:
+        sheet.state, sheet.put_in_use_at = state, at(0)
+        sheet.save()
     return sheet
 
 

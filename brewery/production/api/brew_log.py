@@ -184,7 +184,8 @@ class BrewFigures(ThisBrew, GenericAPIView[Any]):
     @extend_schema(operation_id="brew_figures", responses=FigureAnswer(many=True))
     def get(self, request: Request, *args: Any, **kwargs: Any) -> Response:
         """Answer the figures."""
-        return Response(FigureAnswer(figures_of(self.brew()), many=True).data)
+        figures: Any = figures_of(self.brew())
+        return Response(FigureAnswer(figures, many=True).data)
 
 
 def named_brew(code: str) -> Brew:

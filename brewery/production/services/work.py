@@ -2,13 +2,17 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from brewery.kernel.clock import now, on_the_wall
-from brewery.kernel.errors import InvalidInput
+from brewery.kernel.clock import brewery_day, now, on_the_wall
+from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import Brew, BrewSheet, PackagingRun
+from brewery.production.services.by_the_sheet import StandIn, refuse_off_the_sheet, write_stand_ins
+from brewery.production.services.fitness import refuse_unfit
+from brewery.production.services.other_lots import other_lots
 from brewery.production.services.refusals import AlreadyKnockedOut, AlreadyPackaged, NothingDrawn
 from brewery.production.services.sheet_refusals import SheetOfAnotherBeer
 from brewery.production.services.sheets import locked_in_use
@@ -65,8 +69,17 @@ def start_packaging_run(
     )
 
 
+def draw_for(*, work: Work, parts: Sequence[Part], happened_at: datetime, **asked: Any) -> Event:
+    """As `record_draw`; where a lot cannot be had, the refusal also says which lots can be had instead."""
+    try:
+        return record_draw(work=work, parts=parts, happened_at=happened_at, **asked)
+    except DomainError as refused:
+        refused.instead = other_lots(refused, parts, happened_at)
+        raise
+
+
 @once("draw_for", returns=Event)
-def draw_for(
+def record_draw(
     *,
     work: Work,
     parts: Sequence[Part],
@@ -74,17 +87,32 @@ def draw_for(
     actor: User,
     request_id: UUID,
     override_reason: str = "",
+    reason: str = "",
+    stands_in: Sequence[StandIn] = (),
+    completes: Sequence[Material] = (),
 ) -> Event:
-    """All parts lie in the brew or run. Raises AlreadyKnockedOut, AlreadyPackaged, and the refusals of a draw."""
+    """All parts lie in the brew or run.
+
+    For a brew by a sheet, `stands_in` says what is drawn in place of what, `completes` of which materials that is all,
+    and `reason` why it is more or less than the sheet asks for. Raises AlreadyKnockedOut, AlreadyPackaged, the
+    refusals of a draw, of `refuse_unfit` without an override, and of `refuse_off_the_sheet`.
+    """
     refuse_finished(work)
-    return draws.draw(
+    if not override_reason:
+        refuse_unfit([part.lot for part in parts], brewery_day(happened_at))
+    event = draws.draw(
         parts=parts,
         into=work.location,
         happened_at=happened_at,
         actor=actor,
         request_id=request_id,
         override_reason=override_reason,
+        reason=reason,
     )
+    if isinstance(work, Brew):
+        write_stand_ins(work, event, parts, stands_in)
+        refuse_off_the_sheet(work, event, parts, stands_in, completes, reason)
+    return event
 
 
 @once("return_from", returns=Event)
