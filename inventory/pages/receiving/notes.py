@@ -2,16 +2,18 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, TypeGuard
 
 from django.forms.utils import ErrorDict
 
 from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.writing import WritingForm
-from inventory.models import DeliveryLine
+from brewery.kernel.templatetags.shell import quantity
+from inventory.models import DeliveryLine, Location
 from inventory.queries.deliveries import Warned
+from inventory.queries.silos import SiloState
 from inventory.services.draft_refusals import Missing
 
 _AT_LINE = re.compile(r"lines\[(\d+)\]\.(\w+)")
@@ -36,13 +38,13 @@ class NotedForm(WritingForm):
 
     def note(self, said: "Notes") -> None:
         """The form shows each sentence beside its field, or in `above` where it has no such field."""
+        for name, sentences in said.hints.items():
+            if name in self.fields:
+                self.fields[name].help_text = " ".join(sentences)
         for name, sentences in said.faults.items():
             if name in self.fields:
                 place = self[name].auto_id
                 self.noted[name] = self.error_class(sentences, renderer=self.renderer, field_id=place)
-        for name, sentences in said.hints.items():
-            if name in self.fields:
-                self.fields[name].help_text = " ".join(sentences)
         everything = [*said.faults.items(), *said.hints.items()]
         self.above = [sentence for name, told in everything if name not in self.fields for sentence in told]
 
@@ -95,3 +97,23 @@ class NotesOfDraft:
         """What should be looked at twice stands beside its field."""
         for warned in warnings:
             self.of(warned.line.pk if warned.line else None).hints[warned.field].append(warned.sentence)
+
+    def add_silos(self, states: Mapping[int, SiloState]) -> None:
+        """What a silo holds, and how much more fits, stands beside the place of each line that goes into it."""
+        for line in self.lines:
+            if line.location and line.location.pk in states:
+                self.of(line.pk).hints["location"].append(silo_in_words(states[line.location.pk]))
+
+
+def is_silo(place: Location | None) -> TypeGuard[Location]:
+    """Return whether the place is a silo."""
+    return place is not None and place.kind == Location.Kind.SILO
+
+
+def silo_in_words(state: SiloState) -> str:
+    """Return what a silo holds and takes, for people."""
+    unit = state.silo.capacity_unit or (state.materials[0].base_unit if state.materials else "")
+    held = " and ".join(str(material) for material in state.materials)
+    holds = f"holds {quantity(state.held_micro, unit)} of {held}" if held else "is empty"
+    room = "" if state.room_micro is None else f"; {quantity(state.room_micro, unit)} more fit"
+    return f"{state.silo} {holds}{room}."

@@ -10,9 +10,10 @@ from brewery.kernel.templatetags.shell import percent, quantity
 from inventory.models import Delivery, DeliveryLine, OrderLine
 from inventory.pages.receiving.head import HeadForm, initial_of
 from inventory.pages.receiving.lines import TELLING, LineForm
-from inventory.pages.receiving.notes import NotesOfDraft
+from inventory.pages.receiving.notes import NotesOfDraft, is_silo
 from inventory.queries.deliveries import line_in_hand, lines_of, warnings_of
 from inventory.queries.orders import Progress, outstanding_lines, progress_of
+from inventory.queries.silos import states_of
 from inventory.services.booking_faults import faults_of
 
 LINES_A_PAGE = 20
@@ -54,6 +55,7 @@ def draft_shown(draft: Delivery, person: User, to: int | None = None) -> dict[st
     notes = NotesOfDraft(lines)
     notes.add_faults(faults_of(draft, lines), {**HeadForm.names, **LineForm.names})
     notes.add_warnings(warnings_of(draft, shown, lines))
+    notes.add_silos(states_of(line.location for line in shown if is_silo(line.location)))
     ordered = list(outstanding_lines().filter(order__supplier=draft.supplier_id))
     found = line_in_hand(draft, person)
     in_hand = found[0].pk if found else None

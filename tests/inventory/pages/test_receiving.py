@@ -217,7 +217,10 @@ def test_a_silo_says_beside_the_field_that_it_holds_something_else_or_is_full(cl
     munich, much = dock.add(draft, "MUNICH", "10 kg", "SILO1"), dock.add(draft, "PILS", "2001 kg", "SILO2")
     mixed = dock.add(draft, "PILS", "10 kg", "SILO1")
     page = clerk.get(f"/receiving/{draft.pk}/")
-    assert "Pilsner malt" in beside(page, f"line-{munich.pk}-location")
+    told = beside(page, f"line-{munich.pk}-location")
+    assert "Silo 1 holds 1 000 kg of Pilsner malt." in told
+    assert "Munich malt" in told.partition("Pilsner malt.")[2]
+    assert "Silo 2 is empty; 2 000 kg more fit." in beside(page, f"line-{much.pk}-location")
     assert "takes 2000 kg; with this it would hold 2001 kg" in beside(page, f"line-{much.pk}-quantity")
     assert f'id="line-{mixed.pk}-contents_code"' in page.content.decode()
 
