@@ -3,6 +3,7 @@
 from django.urls import path
 
 from inventory.api.balances import Balances
+from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
 from inventory.api.count_sheets import (
     CountBookings,
@@ -48,6 +49,7 @@ urlpatterns = [
     path("material-settings/", MaterialSetups.as_view(), name="api-material-settings"),
     path("specifications/", Specifications.as_view(), name="api-specifications"),
     path("certificates/", Certificates.as_view(), name="api-certificates"),
+    path("certificate-files/", CertificateFiles.as_view(), name="api-certificate-files"),
     path("certificates/<int:pk>/", OneCertificate.as_view(), name="api-certificate"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),

@@ -3,6 +3,10 @@
 from django.urls import include, path
 
 from inventory.pages.attachments import AttachmentFile
+from inventory.pages.certificates.certificate import CertificatePage
+from inventory.pages.certificates.entry import NewCertificatePage
+from inventory.pages.certificates.files import CertificateFilesPage
+from inventory.pages.certificates.overview import CertificatesPage
 from inventory.pages.home import HomePage
 from inventory.pages.labels import LotLabelPage, PalletLabelPage, PlaceLabelPage
 from inventory.pages.lots import LotsPage
@@ -46,6 +50,10 @@ urlpatterns = [
     path("pallets/<str:sscc>/unload/", PalletUnloading.as_view(), name="pallet-unload"),
     path("trade-items/", TradeItemsPage.as_view(), name="trade-items"),
     path("trade-items/new/", NewTradeItemPage.as_view(), name="new-trade-item"),
+    path("certificates/", CertificatesPage.as_view(), name="certificates"),
+    path("certificates/new/", NewCertificatePage.as_view(), name="new-certificate"),
+    path("certificates/files/", CertificateFilesPage.as_view(), name="certificate-files"),
+    path("certificates/<int:certificate>/", CertificatePage.as_view(), name="certificate"),
     path("quality/", QualityDesk.as_view(), name="quality"),
     path("quality/lots/<int:lot>/return/", SendBackPage.as_view(), name="send-back"),
     path("orders/", OrdersPage.as_view(), name="orders"),

@@ -1,8 +1,13 @@
 """Lots with all that an answer shows of them."""
 
+from collections.abc import Iterable
+
 from django.db.models import Prefetch, QuerySet
 
 from inventory.models import Balance, Decision, Lot, Material
+
+MOST_AT_ONCE = 500
+"""Codes in one question: both databases take as many, with room to spare."""
 
 
 def lots_with_places() -> QuerySet[Lot]:
@@ -21,3 +26,13 @@ def lots_with_decisions() -> QuerySet[Lot]:
 def lots_of_label(material: Material, batch: str) -> QuerySet[Lot]:
     """Return our lots of what a supplier's label calls that batch of the material, the newest first."""
     return Lot.objects.filter(reversed_by=None, material=material, supplier_lot=batch).order_by("-pk")
+
+
+def lots_by_code(codes: Iterable[str]) -> dict[str, Lot]:
+    """Return those of the lots that there are, by code, each with its material."""
+    wanted = list(dict.fromkeys(codes))
+    found: dict[str, Lot] = {}
+    for start in range(0, len(wanted), MOST_AT_ONCE):
+        part = Lot.objects.filter(code__in=wanted[start : start + MOST_AT_ONCE], reversed_by=None)
+        found |= {lot.code: lot for lot in part.select_related("material")}
+    return found

@@ -1,5 +1,6 @@
 """Certificates: what was measured of a lot is entered once, judged at once, and corrected by another certificate."""
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -68,6 +69,11 @@ class File:
     content: bytes
     name: str
 
+    @property
+    def sha256(self) -> str:
+        """The digest under which it is kept."""
+        return hashlib.sha256(self.content).hexdigest()
+
 
 def hand_in_certificate(*, file: File | None = None, request_id: UUID, **facts: Any) -> Certificate:
     """As `enter_certificate`, and the file is kept with it under its digest: both, or neither.
@@ -78,7 +84,7 @@ def hand_in_certificate(*, file: File | None = None, request_id: UUID, **facts: 
         kind_of(file.content, file.name)
     with transaction.atomic():
         certificate: Certificate = enter_certificate(request_id=request_id, **facts)
-        if file:
+        if file and not certificate.attachments.filter(sha256=file.sha256).exists():
             keep_file(
                 content=file.content,
                 name=file.name,

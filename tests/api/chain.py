@@ -4,6 +4,7 @@ Each step is (address, role that may, body). The bodies are also what the access
 refusals start from.
 """
 
+from base64 import b64encode
 from typing import Any
 
 from inventory.models import Material
@@ -75,6 +76,7 @@ SETTINGS: Body = {
 }
 SPECIFICATION: Body = {"material": "CASCADE", "property": "alpha", "least": "5.5", "in_force_from": "2026-01-01"}
 CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
+CERTIFICATE_FILE: Body = {"name": "coa.csv", "content": b64encode(b"lot,number,alpha\nH1,A-8,3.4\n").decode()}
 BULK_DECISION: Body = {
     "happened_at": moment(1),
     "lots": [{"lot": "H2", "seen": "quarantined"}],
@@ -194,6 +196,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("material-settings/", "administration", SETTINGS),
     ("specifications/", "quality", SPECIFICATION),
     ("certificates/", "receiving", CERTIFICATE),
+    ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("bulk-decisions/", "quality", BULK_DECISION),
     ("returns-to-suppliers/", "receiving", SEND_BACK),
     ("reservations/", "brewing", RESERVATION),

@@ -48,6 +48,8 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("specifications/", {"least": "101"}, 400, "invalid_input", "least"),
     ("certificates/", {"values": []}, 400, "nothing_to_do", "lines"),
     ("certificates/", {"values": [{"property": "alpha", "value": "5,1"}]}, 400, "bad_certificate", "values[0].value"),
+    ("certificate-files/", {"content": "bG90Cg=="}, 400, "bad_file", "file"),
+    ("certificate-files/", {"content": "%"}, 400, "invalid_input", "content"),
     ("bulk-decisions/", {"lots": []}, 400, "nothing_to_do", "lines"),
     ("bulk-decisions/", {"lots": [{"lot": "H2", "seen": "on_hold"}]}, 409, "not_decided", "lots[0].lot"),
     ("bulk-decisions/", {"reason": ""}, 400, "reason_missing", "reason"),

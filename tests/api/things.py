@@ -2,6 +2,7 @@
 
 from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
+from inventory.services.certificates import Measured, enter_certificate
 from inventory.services.orders import OrderedLine, enter_order
 from inventory.services.pallets import make_pallet
 from tests.api.chain import SSCC
@@ -22,6 +23,9 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
     stands_in = house.place("STORE")
     make_pallet(sscc=SSCC, stands_in=stands_in, made_at=at(1), **house.by("receiving"))
     paper = keep_file(content=PDF, name="note.pdf", delivery=delivery, **house.by("receiving"))
+    certificate = enter_certificate(
+        lot=house.lot("M1"), values=[Measured("moisture", "4.5")], **house.by("receiving")
+    )
     order = enter_order(
         number="PO-1",
         supplier=house.party("HOPYARD"),
@@ -29,5 +33,5 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
         **house.by("receiving"),
     )
-    return {"order": order.pk, "place": house.place("STORE").pk,
+    return {"order": order.pk, "certificate": certificate.pk, "place": house.place("STORE").pk,
         "lot": house.lot("M1").pk, "material": house.material("PILS").pk, "delivery": delivery.pk, "attachment": paper.pk}

@@ -17,10 +17,15 @@ def typed_micro(text: str, base: str) -> int:
     found = _TYPED.fullmatch(text)
     if not found:
         raise UnitError("not_a_number", f"{text!r} is not a quantity; write a number such as 12.5, or 12.5 {base}.")
-    number = found["number"].replace(" ", "")
+    number = with_point(found["number"].replace(" ", ""))
+    unit = (found["unit"] or base).strip()
+    return to_micro(number, _BY_LOWER.get(unit.lower(), unit), BaseUnit(base))
+
+
+def with_point(number: str) -> str:
+    """Return a number that was typed, with a decimal point where it had a comma. Raises UnitError `ambiguous`."""
     _, comma, places = number.partition(",")
     if comma and len(places) == _THOUSANDS:
         plain = number.replace(",", "")
         raise UnitError("ambiguous", f"{number} may be {number.replace(',', '.')} or {plain}; write it with a point.")
-    unit = (found["unit"] or base).strip()
-    return to_micro(number.replace(",", "."), _BY_LOWER.get(unit.lower(), unit), BaseUnit(base))
+    return number.replace(",", ".")
