@@ -3,6 +3,7 @@
 from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
 from inventory.services.certificates import Measured, enter_certificate
+from inventory.services.count_sheets import open_count
 from inventory.services.orders import OrderedLine, enter_order
 from inventory.services.pallets import make_pallet
 from tests.api.chain import SSCC
@@ -33,5 +34,14 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
         **house.by("receiving"),
     )
-    return {"order": order.pk, "certificate": certificate.pk, "place": house.place("STORE").pk,
-        "lot": house.lot("M1").pk, "material": house.material("PILS").pk, "delivery": delivery.pk, "attachment": paper.pk}
+    return {
+        "order": order.pk,
+        "certificate": certificate.pk,
+        "place": house.place("STORE").pk,
+        "lot": house.lot("M1").pk,
+        "material": house.material("PILS").pk,
+        "count": open_count(location=house.place("COLD"), **house.by("receiving")).pk,
+        "delivery": delivery.pk,
+        "line": line.pk,
+        "attachment": paper.pk,
+    }

@@ -32,6 +32,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Scan", "scan", Right.VIEW_RECORDS),
     NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
+    NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
     NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
