@@ -48,10 +48,10 @@ EXEMPT_IN_EU: Mapping[str, str] = MappingProxyType(
     {
         "fish": "isinglass or fish gelatine used as fining agent in beer",
         "barley": "glucose syrup based on barley",
-        "wheat": "glucose syrup based on wheat, dextrose with it (from memory)",
+        "wheat": "glucose syrup based on wheat, dextrose with it",
     }
 )
-"""Where annex II itself takes an allergen back, and for what."""
+"""Where annex II itself takes an allergen back, and for what; the syrups of wheat are given from memory."""
 
 SULPHITES_MOST_MG_L = 10
 """Annex II names sulphites above 10 mg/kg or 10 mg/L as total SO2, ready to drink; exactly 10 is not above."""

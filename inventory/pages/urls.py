@@ -10,6 +10,9 @@ from inventory.pages.certificates.overview import CertificatesPage
 from inventory.pages.home import HomePage
 from inventory.pages.labels import LotLabelPage, PalletLabelPage, PlaceLabelPage
 from inventory.pages.lots import LotsPage
+from inventory.pages.materials.limits import MaterialLimitsPage
+from inventory.pages.materials.overview import MaterialsPage
+from inventory.pages.materials.settings import MaterialPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
 from inventory.pages.pallets.overview import NewPalletPage, PalletsPage
 from inventory.pages.pallets.pallet import PalletLoading, PalletMoving, PalletPage, PalletUnloading
@@ -54,6 +57,9 @@ urlpatterns = [
     path("certificates/new/", NewCertificatePage.as_view(), name="new-certificate"),
     path("certificates/files/", CertificateFilesPage.as_view(), name="certificate-files"),
     path("certificates/<int:certificate>/", CertificatePage.as_view(), name="certificate"),
+    path("materials/", MaterialsPage.as_view(), name="materials"),
+    path("materials/<path:code>/limits/", MaterialLimitsPage.as_view(), name="material-limits"),
+    path("materials/<path:code>/", MaterialPage.as_view(), name="material"),
     path("quality/", QualityDesk.as_view(), name="quality"),
     path("quality/lots/<int:lot>/return/", SendBackPage.as_view(), name="send-back"),
     path("orders/", OrdersPage.as_view(), name="orders"),

@@ -44,17 +44,18 @@ def set_up_material(
     """The settings of the material are what `changes` say; the keys are among SETTINGS.
 
     Lots that are there keep what was decided on them. Raises ChangedMeanwhile where a setting was changed since
-    `version`, InvalidInput, MaterialContradicts, ClaimsContradicted for a claim that a lot on hand contradicts.
+    `version`, InvalidInput, MaterialContradicts, ClaimsContradicted for a new claim that a lot on hand contradicts.
     """
     locked = Material.objects.select_for_update().get(pk=material.pk)
     if version_of(locked) != version:
         raise ChangedMeanwhile(delivery=f"material {locked.code}", changes="its settings were changed", field="version")
+    claimed = set(locked.claims)
     for name, value in changes.items():
         setattr(locked, name, _checked(name, value))
     _refuse_exemptions(locked)
     _refuse_claims(locked)
     locked.save(update_fields=[name for name in SETTINGS if name in changes])
-    if "claims" in changes:
+    if set(locked.claims) - claimed:
         refuse_contradicted(lots_inside(locked))
     return locked
 

@@ -78,6 +78,9 @@ PAGES = (
     Row("GET", "certificates/new/", "certificates/new/", frozenset({R, Q})),
     Row("GET", "certificates/files/", "certificates/files/", frozenset({R, Q})),
     Row("GET", "certificates/<int:certificate>/", "certificates/{certificate}/", READERS),
+    Row("GET", "materials/", "materials/", READERS),
+    Row("GET", "materials/<path:code>/", "materials/PILS/", READERS),
+    Row("GET", "materials/<path:code>/limits/", "materials/PILS/limits/", READERS),
     Row("GET", "quality/", "quality/", READERS),
     Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
@@ -98,6 +101,8 @@ FORMS = (
     Row("POST", "orders/new/", "orders/new/", frozenset({R}), 400),
     Row("POST", "certificates/new/", "certificates/new/", frozenset({R, Q}), 400),
     Row("POST", "certificates/files/", "certificates/files/", frozenset({R, Q}), 400),
+    Row("POST", "materials/<path:code>/", "materials/PILS/", frozenset({Q, A}), 400),
+    Row("POST", "materials/<path:code>/limits/", "materials/PILS/limits/", frozenset({Q, A}), 400),
     Row("POST", "quality/", "quality/", frozenset({Q}), 400),
     Row("POST", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),

@@ -38,6 +38,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
     NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
     NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
+    NavigationEntry("Materials", "materials", Right.VIEW_RECORDS),
 )
 
 

@@ -108,6 +108,7 @@ class QualityDesk(FormPage):
             ],
             "may_write": self.may_write,
             "may_send_back": self.person.has_right(Right.SEND_BACK),
+            "may_certify": self.person.has_right(Right.CERTIFY),
             "is_cut_off": len(rows) == MOST_SHOWN,
         }
 
