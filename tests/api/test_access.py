@@ -160,6 +160,7 @@ READS = (
     Row("GET", "api/v1/allergens/", "allergens/?lot=M1", READERS),
     Row("GET", "api/v1/brews/", "brews/", READERS),
     Row("GET", "api/v1/brews/<path:code>/", "brews/B1/", READERS),
+    Row("GET", "api/v1/brew-sheets/", "brew-sheets/", READERS),
     Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
     Row("GET", "api/v1/packaging-runs/<path:code>/", "packaging-runs/R1/", READERS),
     Row("GET", "api/v1/traces/", "traces/?lot=M1", READERS),
@@ -241,6 +242,21 @@ OF_BREWS = (
     Row("POST", f"api/v1/{BREW}log/", "brews/B1/log/", frozenset({B}), 400),
     Row("POST", f"api/v1/{BREW}log/<int:entry>/corrections/", "brews/B1/log/1/corrections/", frozenset({B}), 400),
     Row("GET", f"api/v1/{BREW}figures/", "brews/B1/figures/", READERS),
+    Row("GET", f"api/v1/{BREW}pick-list/", "brews/B1/pick-list/", READERS),
+    Row("GET", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", READERS),
+    Row("POST", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", frozenset({B}), 400),
+)
+SHEET = "brew-sheets/<int:pk>/"
+OF_SHEETS = (
+    Row("POST", "api/v1/brew-sheets/", "brew-sheets/", frozenset({B}), 400),
+    Row("GET", f"api/v1/{SHEET}", "brew-sheets/{sheet}/", READERS),
+    Row("PATCH", f"api/v1/{SHEET}", "brew-sheets/{sheet}/", frozenset({B}), 428),
+    Row("POST", f"api/v1/{SHEET}uses/", "brew-sheets/{sheet}/uses/", frozenset({B}), 428),
+    Row("POST", f"api/v1/{SHEET}withdrawals/", "brew-sheets/{sheet}/withdrawals/", frozenset({B}), 409),
+    Row("POST", f"api/v1/{SHEET}copies/", "brew-sheets/{sheet}/copies/", frozenset({B}), 409),
+    Row("GET", f"api/v1/{SHEET}scaled/", "brew-sheets/{sheet}/scaled/", READERS),
+    Row("GET", f"api/v1/{SHEET}comparison/", "brew-sheets/{sheet}/comparison/", READERS, 400),
+    Row("GET", f"api/v1/{SHEET}print/", "brew-sheets/{sheet}/print/", READERS),
 )
 SESSIONS = (
     Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
@@ -248,7 +264,7 @@ SESSIONS = (
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *OF_DELIVERIES, *OF_BREWS, *SESSIONS, *ABSENT)
+TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *OF_DELIVERIES, *OF_BREWS, *OF_SHEETS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}
 
@@ -308,7 +324,7 @@ def test_a_write_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
         assert api.post(address, body, role).status_code == 201
 
 
-@pytest.mark.parametrize("row", [*OF_DELIVERIES, *OF_BREWS], ids=lambda row: f"{row.method} {row.address}")
+@pytest.mark.parametrize("row", [*OF_DELIVERIES, *OF_BREWS, *OF_SHEETS], ids=lambda row: f"{row.method} {row.address}")
 def test_a_part_is_open_to_those_in_the_table_and_nobody_else(api: Api, row: Row):
     api.house.whole_chain()
     address = ROOT + row.address.format(**keys_of_things(api.house))

@@ -5,21 +5,44 @@ from typing import Any, ClassVar
 from rest_framework import serializers
 
 from brewery.kernel.access import Right
-from brewery.kernel.api.fields import MomentField
+from brewery.kernel.api.fields import MomentField, TextField
 from brewery.production.api.codes import WorkField
+from brewery.production.services.by_the_sheet import StandIn
 from brewery.production.services.work import draw_for, return_from
+from inventory.api.codes import LotField, MaterialField
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import PartAsked, ReasonField
+from inventory.api.parts import LONGEST_REASON, PartAsked, ReasonField
 from inventory.models import Event
+
+MOST_MATERIALS = 100
+
+
+class StandInAsked(serializers.Serializer[Any]):
+    """A lot of this draw that stands in for another material of the sheet, and why."""
+
+    wanted = MaterialField()
+    lot = LotField()
+    reason = TextField(max_length=200)
+
+    def validate(self, attrs: dict[str, Any]) -> Any:
+        """Return a StandIn."""
+        return StandIn(**attrs)
 
 
 class DrawAsked(serializers.Serializer[Any]):
-    """What is drawn into a brew or run. A lot that is not released needs an override, with its reason."""
+    """What is drawn into a brew or run. A lot that is not released or not fit needs an override, with its reason.
+
+    For a brew by a sheet: what stands in for what, of which materials this `completes` what is drawn, and the `reason`
+    where it is more or less than the sheet asks for.
+    """
 
     happened_at = MomentField()
     into = WorkField(source="work")
     lines = PartAsked(many=True, source="parts")
     override_reason = ReasonField()
+    reason = TextField(max_length=LONGEST_REASON, required=False)
+    stands_in = StandInAsked(many=True, required=False)
+    completes = serializers.ListField(child=MaterialField(), required=False, max_length=MOST_MATERIALS)
 
 
 class Draws(LedgerRecording):

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from brewery.production.api.additions import Additions
+from brewery.production.api.brew_attachments import BrewAttachments
 from brewery.production.api.brew_log import BrewFigures, BrewLog, LogCorrections
 from brewery.production.api.brews import Brews, OneBrew
 from brewery.production.api.customer_returns import CustomerReturns
@@ -12,15 +13,28 @@ from brewery.production.api.harvests import Harvests
 from brewery.production.api.knock_outs import KnockOuts
 from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
 from brewery.production.api.packagings import Packagings
+from brewery.production.api.pick_lists import PickLists
 from brewery.production.api.pitches import Pitches
+from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
+from brewery.production.api.sheets import BrewSheets, OneBrewSheet, SheetCopies, SheetUses, SheetWithdrawals
 from brewery.production.api.shipments import PalletShipments, Shipments
 from brewery.production.api.transfers import Transfers
 
 urlpatterns = [
+    path("brew-sheets/", BrewSheets.as_view(), name="api-brew-sheets"),
+    path("brew-sheets/<int:pk>/", OneBrewSheet.as_view(), name="api-brew-sheet"),
+    path("brew-sheets/<int:pk>/uses/", SheetUses.as_view(), name="api-sheet-uses"),
+    path("brew-sheets/<int:pk>/withdrawals/", SheetWithdrawals.as_view(), name="api-sheet-withdrawals"),
+    path("brew-sheets/<int:pk>/copies/", SheetCopies.as_view(), name="api-sheet-copies"),
+    path("brew-sheets/<int:pk>/scaled/", ScaledSheet.as_view(), name="api-sheet-scaled"),
+    path("brew-sheets/<int:pk>/comparison/", SheetComparison.as_view(), name="api-sheet-comparison"),
+    path("brew-sheets/<int:pk>/print/", PrintedSheet.as_view(), name="api-sheet-print"),
     path("brews/", Brews.as_view(), name="api-brews"),
     path("brews/<path:code>/log/", BrewLog.as_view(), name="api-brew-log"),
     path("brews/<path:code>/log/<int:entry>/corrections/", LogCorrections.as_view(), name="api-log-corrections"),
     path("brews/<path:code>/figures/", BrewFigures.as_view(), name="api-brew-figures"),
+    path("brews/<path:code>/pick-list/", PickLists.as_view(), name="api-pick-list"),
+    path("brews/<path:code>/attachments/", BrewAttachments.as_view(), name="api-brew-attachments"),
     path("brews/<path:code>/", OneBrew.as_view(), name="api-brew"),
     path("draws/", Draws.as_view(), name="api-draws"),
     path("returns-to-stock/", ReturnsToStock.as_view(), name="api-returns-to-stock"),
