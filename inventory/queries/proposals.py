@@ -61,7 +61,7 @@ def propose(
     material: Material, quantity_micro: int, *, today: date, use_on: date, whole_packages: bool = False
 ) -> Proposal:
     """Return what to take of the material for use on that day; three statements however many lots there are."""
-    stocks = stock_of_lots(_candidates([material]), today)
+    stocks = stock_of_lots(lots_in_stock([material]), today)
     return propose_from(material, quantity_micro, stocks, use_on=use_on, whole_packages=whole_packages)
 
 
@@ -89,13 +89,14 @@ def takeable(materials: Collection[Material], *, today: date, use_on: date) -> d
     Three statements however many materials and lots there are.
     """
     found: dict[int, list[LotStock]] = defaultdict(list)
-    for stock in stock_of_lots(_candidates(materials), today):
+    for stock in stock_of_lots(lots_in_stock(materials), today):
         if not _why_not(stock, use_on) and stock.free_micro:
             found[stock.lot.material_id].append(stock)
     return found
 
 
-def _candidates(materials: Collection[Material]) -> list[Lot]:
+def lots_in_stock(materials: Collection[Material]) -> list[Lot]:
+    """Return the lots of the materials of which something lies in stock, the first to expire first."""
     lying = Balance.objects.held().filter(lot=OuterRef("pk"), location__kind__in=Location.STOCK)
     lots = Lot.objects.filter(Exists(lying), material__in=materials).select_related("material")
     return list(lots.order_by(F("best_before").asc(nulls_last=True), "made_at", "pk"))

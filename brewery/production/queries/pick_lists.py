@@ -9,16 +9,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
-from django.db.models import Exists, F, OuterRef
-
 from brewery.kernel.clock import brewery_day
 from brewery.production.models import Brew
 from brewery.production.queries.drawn import Drawn, drawn_for
 from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.queries.wanted import Wanted, wanted_by
-from inventory.models import Balance, Location, Lot, Material
+from inventory.models import Location, Lot, Material
 from inventory.queries.hop_alpha import AlphaToday, alphas_of
-from inventory.queries.proposals import LeftOut, propose_from
+from inventory.queries.proposals import LeftOut, lots_in_stock, propose_from
 from inventory.queries.reservations import kept_now
 from inventory.queries.stock import LotStock, stock_of_lots
 
@@ -121,9 +119,7 @@ def _shelves(
 
 def _stocks(materials: Sequence[Material], purpose: str, today: date) -> dict[int, list[LotStock]]:
     """Return the lots of each material; what is kept for the purpose is free for it, and comes first."""
-    lying = Balance.objects.held().filter(lot=OuterRef("pk"), location__kind__in=Location.STOCK)
-    lots = Lot.objects.filter(Exists(lying), material__in=materials).select_related("material")
-    stocks = stock_of_lots(list(lots.order_by(F("best_before").asc(nulls_last=True), "made_at", "pk")), today)
+    stocks = stock_of_lots(lots_in_stock(materials), today)
     own = {
         one.reservation.lot_id: one.kept_micro
         for one in kept_now(today, [stock.lot for stock in stocks])
