@@ -178,6 +178,8 @@ SPECTACULAR_SETTINGS = {
         "Disposition": "inventory.models.dispositions.Disposition",
         "PartyRole": "inventory.models.Party.Role",
         "Filling": "inventory.models.Location.Filling",
+        "BrewSheetState": "brewery.production.models.BrewSheet.State",
+        "CountSheetState": "inventory.models.CountSheet.State",
         "Allergen": "inventory.api.material_fields.ALLERGEN_CODES",
         "Claim": "inventory.api.material_fields.CLAIM_CODES",
     },

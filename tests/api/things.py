@@ -9,6 +9,7 @@ from inventory.services.pallets import make_pallet
 from tests.api.chain import SSCC
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.papers import PDF
+from tests.production.sheets import draft
 
 
 def keys_of_things(house: Brewhouse) -> dict[str, int]:
@@ -44,4 +45,5 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         "delivery": delivery.pk,
         "line": line.pk,
         "attachment": paper.pk,
+        "sheet": draft(house).pk,
     }

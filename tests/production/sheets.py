@@ -92,7 +92,7 @@ def in_use(house: Brewhouse, beer: str = "LAGER", **said: Any) -> BrewSheet:
 
 def change(house: Brewhouse, sheet: BrewSheet, revision: int = 1, **said: Any) -> BrewSheet:
     """The draft says something else."""
-    return change_sheet(sheet=sheet, revision=revision, content=content(house, **said), **house.by("brewing"))
+    return change_sheet(sheet=sheet, revision=revision, changes=said, **house.by("brewing"))
 
 
 def fresh(sheet: BrewSheet) -> BrewSheet:

@@ -1,5 +1,8 @@
 """Brew sheets: a version is written, changed while it is a draft, put in use for good, and withdrawn at the end."""
 
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
@@ -43,9 +46,15 @@ def copy_sheet(*, sheet: BrewSheet, actor: User, request_id: UUID, beer: Materia
 
 
 @once("change_sheet", returns=BrewSheet)
-def change_sheet(*, sheet: BrewSheet, revision: int, content: SheetContent, actor: User, request_id: UUID) -> BrewSheet:
-    """The draft says this and nothing else. Raises SheetNoDraft, SheetChangedMeanwhile, InvalidInput, SheetFaults."""
+def change_sheet(
+    *, sheet: BrewSheet, revision: int, changes: Mapping[str, Any], actor: User, request_id: UUID
+) -> BrewSheet:
+    """The draft says what `changes` say; the keys are those of SheetContent, and a list is changed as a whole.
+
+    Raises SheetNoDraft, SheetChangedMeanwhile, InvalidInput, SheetFaults.
+    """
     draft = _locked_draft(sheet, revision)
+    content = replace(content_of(sheets_in_full().get(pk=draft.pk)), **changes)
     refuse_bad_content(content)
     draft.revision += 1
     draft.written_by, draft.written_at = actor, now()

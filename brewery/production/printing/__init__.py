@@ -1,0 +1,1 @@
+"""What production prints on paper."""
