@@ -9,6 +9,7 @@ from inventory.services.pallets import make_pallet
 from tests.api.chain import SSCC
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.papers import PDF
+from tests.inventory.stockroom import keep
 from tests.production.sheets import draft
 
 
@@ -41,6 +42,7 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         "place": house.place("STORE").pk,
         "lot": house.lot("M1").pk,
         "material": house.material("PILS").pk,
+        "reservation": keep(house, "M1", "1 kg", "B9").pk,
         "count": open_count(location=house.place("COLD"), **house.by("receiving")).pk,
         "delivery": delivery.pk,
         "line": line.pk,

@@ -99,5 +99,8 @@ def actions_for(lot: Lot) -> Sequence[dict[str, str]]:
     """Return what can be done from a lot's page."""
     actions = [{"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"}]
     if not lot.reversed_by_id:
+        actions.append(
+            {"label": "Its stock: move, reserve, sample, destroy", "href": reverse("stock-lot", args=[lot.pk])}
+        )
         actions.append({"label": "Print its label", "href": reverse("lot-label", args=[lot.pk])})
     return actions

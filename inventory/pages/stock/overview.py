@@ -1,5 +1,6 @@
 """The stock: by material, by lot, by place."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from typing import Any, ClassVar
 from urllib.parse import urlencode
@@ -32,16 +33,16 @@ HOW = ("sort", "all")
 """What a page is asked for that a file does not need: it holds everything."""
 
 
-class StockView(Page, is_a_kind_of_page=True):
+class StockView(Page, ABC, is_a_kind_of_page=True):
     """One way to look at the stock, a page at a time."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     filter_class: ClassVar[type[StockFilter]]
     view: ClassVar[str]
 
+    @abstractmethod
     def rows_of(self, form: Any) -> Sequence[Any]:
         """Return the rows of the page asked for, and one more where there are more."""
-        raise NotImplementedError
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         form = self.filter_class(self.request.GET)

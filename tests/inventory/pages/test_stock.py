@@ -73,12 +73,12 @@ def test_the_stock_by_lot_says_where_and_what_is_past(reader: Client):
 )
 def test_the_lots_are_narrowed_and_sorted(reader: Client, asked: str, codes: list[str]):
     answer = reader.get(f"/stock/lots/?{asked}")
-    assert re.findall(r'class="code" href="/lots/\d+/">(\w+)<', answer.content.decode()) == codes
+    assert re.findall(r'class="code" href="/stock/lots/\d+/">(\w+)<', answer.content.decode()) == codes
 
 
 def test_what_expires_before_a_day_is_found(reader: Client):
     answer = reader.get(f"/stock/lots/?expiring_before={brewery_day().isoformat()}")
-    assert re.findall(r'href="/lots/\d+/">(\w+)<', answer.content.decode()) == ["H1"]
+    assert re.findall(r'href="/stock/lots/\d+/">(\w+)<', answer.content.decode()) == ["H1"]
 
 
 @pytest.mark.parametrize("view", ["", "lots/", "places/"])
@@ -97,8 +97,8 @@ def test_a_long_list_is_shown_a_page_at_a_time(reader: Client, house: Brewhouse,
     monkeypatch.setattr("inventory.pages.stock.overview.PAGE", 2)
     first = reader.get("/stock/lots/?sort=code").content.decode()
     second = reader.get("/stock/lots/?sort=code&page=2").content.decode()
-    assert re.findall(r'class="code" href="/lots/\d+/">(\w+)<', first) == ["H1", "H2"]
-    assert re.findall(r'class="code" href="/lots/\d+/">(\w+)<', second) == ["M1"]
+    assert re.findall(r'class="code" href="/stock/lots/\d+/">(\w+)<', first) == ["H1", "H2"]
+    assert re.findall(r'class="code" href="/stock/lots/\d+/">(\w+)<', second) == ["M1"]
     assert 'href="?sort=code&amp;page=2"' in first
     assert 'href="?sort=code&amp;page=1"' in second
     assert 'rel="next"' not in second
