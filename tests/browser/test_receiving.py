@@ -6,7 +6,10 @@ from playwright.sync_api import expect
 from inventory.models import Delivery, Lot
 from tests.brewhouse import micro
 from tests.browser.dock import GTIN, SSCC, Hands, at_the_dock, box
+from tests.browser.test_accessibility import look_at
+from tests.browser.test_surroundings import REACHABLE, STOPS_IN_A_DATE, reached_in_turn
 from tests.inventory.dock import Dock
+from tests.inventory.papers import JPEG, PDF
 
 pytestmark = pytest.mark.browser
 
@@ -210,7 +213,88 @@ def test_a_draft_that_somebody_booked_meanwhile_is_shown_booked_and_the_scan_is_
     Dock(house, "quality").book(draft)
     hands.scan(box(510))
     expect(page.get_by_text("quality booked it on")).to_be_visible()
+    refused = page.get_by_role("list", name="What was refused")
+    expect(refused).to_contain_text(f"{box(510)}: quality booked delivery note LS-1 on")
     assert draft.lines.count() == 1
+
+
+def test_what_waited_for_a_connection_until_the_delivery_was_finished_is_shown(at_dock, page, context, house):
+    draft, hands = at_dock
+    hands.scan(box(500))
+    hands.scan("COLD")
+    hands.see_lines(1)
+    context.set_offline(True)
+    hands.scan(box(510))
+    expect(page.get_by_text("1 entry waits here")).to_be_visible()
+    Dock(house, "quality").book(draft)
+    address = page.url
+    page.close()
+    context.set_offline(False)
+    again = context.new_page()
+    again.goto(address)
+    refused = again.get_by_role("list", name="What was refused")
+    expect(refused).to_contain_text(f"{box(510)}: This was not sent before the delivery was finished.")
+    refused.get_by_role("button", name="Seen").press("Enter")
+    expect(refused).to_be_hidden()
+    assert draft.lines.count() == 1
+
+
+def test_no_page_of_receiving_breaks_a_rule_of_accessibility_or_is_wider_than_a_telephone(at_dock, page, go, house):
+    draft, hands = at_dock
+    hands.scan(box(500))
+    hands.scan("5.5")
+    hands.see_lines(1)
+    booked = Dock(house).open("MALTINGS", note_number="LS-2")
+    Dock(house).add(booked, "PILS", "5 kg", supplier_lot="PM-1")
+    Dock(house).book(booked)
+    addresses = ["/receiving/", "/receiving/new/", f"/receiving/{draft.pk}/", f"/receiving/{booked.pk}/"]
+    assert look_at(page, go, addresses) == {}
+    page.set_viewport_size({"width": 360, "height": 740})
+    for address in addresses:
+        go(address)
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360, address
+
+
+def test_the_keyboard_reaches_all_of_a_draft_in_the_order_of_the_page(at_dock, page, go):
+    draft, hands = at_dock
+    hands.scan(box(500))
+    hands.see_lines(1)
+    go(f"/receiving/{draft.pk}/")
+    page.evaluate("document.activeElement.blur()")
+    count = page.evaluate(REACHABLE)
+    reached = reached_in_turn(page, count + 3 * STOPS_IN_A_DATE)
+    assert reached == list(range(reached[0], count))
+    assert reached[0] < page.evaluate("window.reachable.indexOf(document.getElementById('book'))")
+
+
+def test_a_file_is_read_in_on_the_page_and_a_wrong_one_is_told(at_dock, page, watch):
+    watch.expect(400)
+    draft, hands = at_dock
+    page.get_by_text("Read the lines of a CSV file").click()
+    for content, lines in ((b"material,quantity,unit\nNOHOP,5,kg\n", 0), (b"material,quantity,unit\nSAAZ,5,kg\n", 1)):
+        if not page.locator("#file-columns[open]").count():
+            page.get_by_text("Read the lines of a CSV file").click()
+        page.get_by_label("CSV file").set_input_files({"name": "l.csv", "mimeType": "text/csv", "buffer": content})
+        page.get_by_role("button", name="Read it in").click()
+        hands.see_lines(lines)
+        assert draft.lines.count() == lines
+        if not lines:
+            expect(page.get_by_text("There is no material of this code.")).to_be_visible()
+
+
+def test_a_photo_is_added_and_waits_for_the_scans_before_it(at_dock, page):
+    draft, hands = at_dock
+    hands.scan(box(500))
+    page.get_by_label("Files to add").set_input_files(
+        [
+            {"name": "pallet.jpg", "mimeType": "image/jpeg", "buffer": JPEG},
+            {"name": "n.pdf", "mimeType": "x", "buffer": PDF},
+        ]
+    )
+    page.get_by_role("button", name="Add them").click()
+    expect(page.get_by_role("link", name="pallet.jpg")).to_be_visible()
+    hands.see_lines(1)
+    assert draft.attachments.count() == 2
 
 
 def test_a_delivery_begins_and_ends_by_keyboard_alone(house, opened):

@@ -29,7 +29,9 @@ class FilesField(forms.FileField):
 class PapersForm(WritingForm):
     """Files that are added to a delivery."""
 
-    papers = FilesField(label="Photos and papers", widget=FilesInput(attrs={"accept": ".pdf,.jpg,.jpeg,.png,image/*"}))
+    papers = FilesField(
+        label="Files to add: PDF, JPEG or PNG", widget=FilesInput(attrs={"accept": ".pdf,.jpg,.jpeg,.png,image/*"})
+    )
 
     def each(self) -> list[tuple[bytes, str, uuid.UUID]]:
         """Return each file's content and name, with a request id of its own that follows from the form's."""

@@ -7,8 +7,6 @@
   const scanForm = document.getElementById("scan");
   const scanField = document.getElementById("scan-text");
   const waiting = document.getElementById("waiting");
-  const refusedList = document.getElementById("refused");
-  const refusedName = `${page.dataset.name}-refused`;
   const LOOKS_SCANNED = /^\](?:C1|e0|d2|Q3|J1)|\x1d|^\([0-9]{2,4}\)|^[0-9]{14,}/;
   let afterwards = null;
   let isSwapping = false;
@@ -40,15 +38,15 @@
     const fresh = new DOMParser().parseFromString(text, "text/html").getElementById("pieces");
     if (!fresh) {
       if (answer.status >= 500 || answer.status === 403) return `The service answers with fault ${answer.status}.`;
-      keepRefusal(item.label, `The service does not take this (${answer.status}).`);
+      refusals.add(item.label, `The service does not take this (${answer.status}).`);
       return "refused";
     }
-    const refusals = [...fresh.querySelectorAll("[data-refused]")];
-    refusals.forEach((one) => keepRefusal(item.label, one.dataset.refused));
-    if (!refusals.length) outbox.seen(item, fresh.dataset.version);
+    const told = [...fresh.querySelectorAll("[data-refused]")];
+    told.forEach((one) => refusals.add(item.label, one.dataset.refused));
+    if (!told.length) outbox.seen(item, fresh.dataset.version);
     if (fresh.dataset.state !== "draft") afterwards = () => location.reload();
     swap(fresh, item);
-    return refusals.length ? "refused" : "taken";
+    return told.length ? "refused" : "taken";
   }
 
   function swap(fresh, item) {
@@ -59,6 +57,7 @@
     const typed = [...old.querySelectorAll("input, select, textarea")].filter(
       (field) => field.id && field.type !== "hidden" && field.type !== "file" && isChanged(field) && isKept(field, item),
     );
+    const chosen = [...old.querySelectorAll("input[type=file]")].filter((field) => field.files.length);
     const opened = [...old.querySelectorAll("details")].map((one) => [one.id, one.open]);
     isSwapping = true;
     old.replaceWith(fresh);
@@ -67,6 +66,7 @@
       const there = document.getElementById(id);
       if (there && open) there.open = true;
     });
+    chosen.forEach((field) => document.getElementById(field.id)?.replaceWith(field));
     typed.forEach((field) => {
       const there = document.getElementById(field.id);
       if (!there) return;
@@ -166,37 +166,6 @@
 
   // Telling
 
-  const refusals = () => JSON.parse(localStorage.getItem(refusedName) || "[]");
-
-  function keepRefusal(label, sentence) {
-    localStorage.setItem(refusedName, JSON.stringify([...refusals(), { label, sentence }]));
-    tellRefused();
-  }
-
-  function tellRefused() {
-    const all = refusals();
-    refusedList.hidden = !all.length;
-    refusedList.replaceChildren(
-      ...all.map(({ label, sentence }, index) => {
-        const entry = document.createElement("li");
-        entry.setAttribute("role", "alert");
-        const words = document.createElement("span");
-        words.textContent = sentence.includes(label) ? sentence : `${label}: ${sentence}`;
-        const button = document.createElement("button");
-        button.type = "button";
-        button.className = "secondary";
-        button.textContent = "Seen";
-        button.addEventListener("click", () => {
-          localStorage.setItem(refusedName, JSON.stringify(refusals().filter((_, other) => other !== index)));
-          tellRefused();
-          scanField.focus();
-        });
-        entry.append(words, button);
-        return entry;
-      }),
-    );
-  }
-
   function tellWaiting() {
     const count = outbox.items.length;
     waiting.hidden = !(count && outbox.trouble);
@@ -216,8 +185,8 @@
   }
 
   const outbox = new Outbox(page.dataset.name, send, tellWaiting);
+  const refusals = new Refusals(document.getElementById("refused"), `${page.dataset.name}-refused`, () => scanField.focus());
   dress(page);
-  tellRefused();
   scanField.focus();
   outbox.pump();
 })();
