@@ -78,6 +78,21 @@ def test_the_model_says_too_much_for_pellets_and_its_interval_says_so():
     assert kept.is_extrapolated
 
 
+def test_pellets_may_decay_four_times_slower_than_cones():
+    # Purdue thesis: the model says 2 to 4 times too much for pellets.
+    rate, cones = (default_rate(CULTIVARS["Fuggle"], form) for form in (HopForm.PELLETS_45, HopForm.CONES))
+    assert (rate.value, rate.high, rate.low) == (cones.value, cones.high, cones.low / 4)
+
+
+@pytest.mark.parametrize(
+    ("days", "temperature_c", "is_extrapolated"), [(9, 20, False), (9, 20.5, True), (0, 30, False)]
+)
+def test_above_20_degrees_the_law_was_carried_on(days, temperature_c, is_extrapolated):
+    # Published up to 20 °C: Garetz, Brewing Techniques 2(1).
+    stays = [Stay(days, temperature_c), Stay(30, 4)]
+    assert alpha_in_storage(AT_HARVEST, HALF_LOST, stays).is_extrapolated is is_extrapolated
+
+
 def test_cones_have_the_rate_of_their_cultivar_and_extract_none():
     fuggle = CULTIVARS["Fuggle"]
     assert default_rate(fuggle, HopForm.CONES) == fuggle.rate_per_day
