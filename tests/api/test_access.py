@@ -262,6 +262,19 @@ OF_BREWS = (
     Row("GET", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", READERS),
     Row("POST", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", frozenset({B}), 400),
 )
+PLAN = "brew-plans/<path:code>/"
+OF_PLANS = (
+    Row("GET", "api/v1/brew-plans/", "brew-plans/", READERS),
+    Row("POST", "api/v1/brew-plans/", "brew-plans/", frozenset({B}), 400),
+    Row("GET", f"api/v1/{PLAN}", "brew-plans/P9/", READERS, 404),
+    Row("PATCH", f"api/v1/{PLAN}", "brew-plans/P9/", frozenset({B}), 428),
+    Row("POST", f"api/v1/{PLAN}starts/", "brew-plans/P9/starts/", frozenset({B}), 400),
+    Row("POST", f"api/v1/{PLAN}call-offs/", "brew-plans/P9/call-offs/", frozenset({B}), 404),
+    Row("POST", f"api/v1/{PLAN}reservations/", "brew-plans/P9/reservations/", frozenset({B}), 404),
+    Row("GET", "api/v1/brew-needs/", "brew-needs/", READERS),
+    Row("GET", "api/v1/brew-shortages/", "brew-shortages/", READERS),
+    Row("GET", "api/v1/brewable-sheets/", "brewable-sheets/", READERS),
+)
 SHEET = "brew-sheets/<int:pk>/"
 OF_SHEETS = (
     Row("POST", "api/v1/brew-sheets/", "brew-sheets/", frozenset({B}), 400),
@@ -280,7 +293,8 @@ SESSIONS = (
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *OF_DELIVERIES, *OF_BREWS, *OF_SHEETS, *SESSIONS, *ABSENT)
+PARTS = (*OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS)
+TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *PARTS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}
 
@@ -340,7 +354,7 @@ def test_a_write_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
         assert api.post(address, body, role).status_code == 201
 
 
-@pytest.mark.parametrize("row", [*OF_DELIVERIES, *OF_BREWS, *OF_SHEETS], ids=lambda row: f"{row.method} {row.address}")
+@pytest.mark.parametrize("row", PARTS, ids=lambda row: f"{row.method} {row.address}")
 def test_a_part_is_open_to_those_in_the_table_and_nobody_else(api: Api, row: Row):
     api.house.whole_chain()
     address = ROOT + row.address.format(**keys_of_things(api.house))

@@ -15,6 +15,16 @@ from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
 from brewery.production.api.packagings import Packagings
 from brewery.production.api.pick_lists import PickLists
 from brewery.production.api.pitches import Pitches
+from brewery.production.api.plans import (
+    BrewableSheets,
+    BrewNeeds,
+    BrewPlans,
+    BrewShortages,
+    OneBrewPlan,
+    PlanCallOffs,
+    PlanReservations,
+    PlanStarts,
+)
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
 from brewery.production.api.sheets import BrewSheets, OneBrewSheet, SheetCopies, SheetUses, SheetWithdrawals
 from brewery.production.api.shipments import PalletShipments, Shipments
@@ -29,6 +39,14 @@ urlpatterns = [
     path("brew-sheets/<int:pk>/scaled/", ScaledSheet.as_view(), name="api-sheet-scaled"),
     path("brew-sheets/<int:pk>/comparison/", SheetComparison.as_view(), name="api-sheet-comparison"),
     path("brew-sheets/<int:pk>/print/", PrintedSheet.as_view(), name="api-sheet-print"),
+    path("brew-plans/", BrewPlans.as_view(), name="api-brew-plans"),
+    path("brew-plans/<path:code>/starts/", PlanStarts.as_view(), name="api-plan-starts"),
+    path("brew-plans/<path:code>/call-offs/", PlanCallOffs.as_view(), name="api-plan-call-offs"),
+    path("brew-plans/<path:code>/reservations/", PlanReservations.as_view(), name="api-plan-reservations"),
+    path("brew-plans/<path:code>/", OneBrewPlan.as_view(), name="api-brew-plan"),
+    path("brew-needs/", BrewNeeds.as_view(), name="api-brew-needs"),
+    path("brew-shortages/", BrewShortages.as_view(), name="api-brew-shortages"),
+    path("brewable-sheets/", BrewableSheets.as_view(), name="api-brewable-sheets"),
     path("brews/", Brews.as_view(), name="api-brews"),
     path("brews/<path:code>/log/", BrewLog.as_view(), name="api-brew-log"),
     path("brews/<path:code>/log/<int:entry>/corrections/", LogCorrections.as_view(), name="api-log-corrections"),
