@@ -125,6 +125,30 @@ def test_a_tab_that_was_closed_resumes_exactly_where_it_was(at_dock, context, pa
     assert [line.sscc for line in draft.lines.all()] == [SSCC, SSCC]
 
 
+def test_scans_of_somebody_who_is_signed_out_wait_for_the_sign_in(at_dock, context, page, sign_in):
+    draft, hands = at_dock
+    context.clear_cookies(name="sessionid")
+    hands.scan(box(500))
+    expect(page.get_by_text("You are signed out: load this page again and sign in. 1 entry waits here")).to_be_visible()
+    sign_in("receiving")
+    page.reload()
+    hands.see_lines(1)
+    assert weights(draft) == [micro("5 kg")]
+
+
+def test_a_line_without_a_barcode_is_added_by_its_material_and_asks_for_its_weight(at_dock, page):
+    draft, hands = at_dock
+    hands.tab_to("#add-material")
+    hands.enter("CASCADE")
+    hands.see_lines(1)
+    line = draft.lines.get()
+    expect(page.locator(f"#line-{line.pk}-quantity")).to_be_focused()
+    hands.enter("20 kg")
+    hands.see_lines(1)
+    assert weights(draft) == [micro("20 kg")]
+    expect(page.locator("#scan-text")).to_be_focused()
+
+
 def test_a_refused_scan_stays_until_somebody_has_seen_it(at_dock, page, watch):
     watch.expect(400)
     draft, hands = at_dock

@@ -37,7 +37,8 @@
     if (answer.type === "opaqueredirect") return "You are signed out: load this page again and sign in.";
     const fresh = new DOMParser().parseFromString(text, "text/html").getElementById("pieces");
     if (!fresh) {
-      if (answer.status >= 500 || answer.status === 403) return `The service answers with fault ${answer.status}.`;
+      if (answer.status === 403) return "The service does not let you do this now: load this page again.";
+      if (answer.status >= 500) return `The service answers with fault ${answer.status}.`;
       refusals.add(item.label, `The service does not take this (${answer.status}).`);
       return "refused";
     }
