@@ -16,7 +16,7 @@ OF_THE_MALT = {"MX1", "W1", "W2", "T1", "T2", "KR1", "D1", "Y2", "BB1", "KEG1"}
 
 def test_a_keg_is_told_from_the_sacks_it_came_from_to_the_inn_it_went_to(house, opened):
     page = opened("quality", f"/lots/{house.lot('KEG1').pk}/")
-    facts = page.locator("dl.facts")
+    facts = page.locator("dl.facts").first
     expect(facts).to_contain_text("Quillmere Lager, 50 L keg")
     expect(facts).to_contain_text("15 Mar 2026, 09:00")  # 312 h after 2 March, 08:00 UTC, by the clock of Berlin
     where = page.get_by_role("region", name="Where it is")

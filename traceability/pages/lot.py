@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.http import Http404
@@ -10,12 +10,14 @@ from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import aware
+from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.templatetags.shell import day_text, moment_text
 from inventory.models import Link, Lot
 from inventory.queries.ledger import ledger_of
 from traceability.pages.drawn import drawn_trace
+from traceability.pages.standing import quality_actions, standing_of
 from traceability.queries.graph import ALL_KINDS, Direction
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.report import report_on
@@ -49,7 +51,7 @@ class TraceForm(forms.Form):
 
 
 class LotPage(Page):
-    """One lot: what it is, what happened to it, where it came from and went, and whether it all adds up."""
+    """One lot: what it is, what happened to it, how it stands, where it came from and went, and whether it adds up."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     template_name = "traceability/lot.html"
@@ -66,7 +68,8 @@ class LotPage(Page):
             **kwargs,
             "lot": lot,
             "facts": facts_of(lot),
-            "actions": actions_for(lot),
+            "actions": actions_for(lot, cast(User, self.request.user)),
+            "standing": standing_of(lot, reports[Direction.BACK].trace),
             "places": reports[Direction.BACK].subject_places,
             "ledger": ledger_of(lot, as_of),
             "trace_form": form,
@@ -95,12 +98,13 @@ def facts_of(lot: Lot) -> list[Fact]:
     return facts
 
 
-def actions_for(lot: Lot) -> Sequence[dict[str, str]]:
-    """Return what can be done from a lot's page."""
+def actions_for(lot: Lot, person: User) -> Sequence[dict[str, str]]:
+    """Return what the person can do from a lot's page."""
     actions = [{"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"}]
     if not lot.reversed_by_id:
         actions.append(
             {"label": "Its stock: move, reserve, sample, destroy", "href": reverse("stock-lot", args=[lot.pk])}
         )
         actions.append({"label": "Print its label", "href": reverse("lot-label", args=[lot.pk])})
+        actions += quality_actions(lot, person)
     return actions

@@ -75,15 +75,16 @@ class Profile:
         return named_in_us(one.allergen.code for one in self.carried)
 
 
-def profile_of(lot: Lot) -> Profile:
-    """Return the allergens and claims of one lot."""
-    return profiles_of([lot])[lot.pk]
+def profile_of(lot: Lot, steps: list[Step] | None = None) -> Profile:
+    """Return the allergens and claims of one lot; `steps`, all links back from it, spare a question."""
+    return profiles_of([lot], steps)[lot.pk]
 
 
-def profiles_of(lots: Iterable[Lot]) -> dict[int, Profile]:
+def profiles_of(lots: Iterable[Lot], steps: list[Step] | None = None) -> dict[int, Profile]:
     """Return the allergens and claims of each lot, by id; they come with their materials. Two questions for all."""
     subjects = {lot.pk: lot for lot in lots}
-    steps = sorted(reached_now(list(subjects), Direction.BACK).steps, key=attrgetter("child"), reverse=True)
+    links = reached_now(list(subjects), Direction.BACK).steps if steps is None else steps
+    steps = sorted(links, key=attrgetter("child"), reverse=True)
     reached = subjects.keys() | {step.parent for step in steps}
     telling = {lot.pk: lot for lot in _lots_that_carry(reached)}
     return {key: _profile(lot, steps, telling) for key, lot in subjects.items()}

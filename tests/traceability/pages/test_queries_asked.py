@@ -7,6 +7,8 @@ WHO = 3
 LOT_AND_LEDGER = 2
 A_TRACE = 3
 """The links, the lots and the places; twice, back and forward."""
+STANDING = 5
+"""Decisions, certificates, what is asked, what is stated, and the materials of all lots back."""
 BALANCE = 3
 """The links once more, and the kinds of all places and lots."""
 
@@ -16,7 +18,7 @@ def test_a_lot_asks_for_itself_its_two_traces_and_its_balance(client, brewhouse,
     brewhouse.whole_chain()
     client.force_login(brewhouse.people["quality"])
     address = f"/lots/{brewhouse.lot(code).pk}/"
-    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + BALANCE):
+    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + STANDING + BALANCE):
         assert client.get(address).status_code == 200
 
 
@@ -29,5 +31,5 @@ def test_a_lot_with_many_children_asks_no_oftener(client, brewhouse, django_asse
         brewhouse.knock_out(brew, f"W{number}", {"FV2": fill}, hours=400.5 + number)
     client.force_login(brewhouse.people["quality"])
     address = f"/lots/{brewhouse.lot('M1').pk}/"
-    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + BALANCE):
+    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + STANDING + BALANCE):
         assert client.get(address).status_code == 200
