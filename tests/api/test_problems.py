@@ -116,7 +116,7 @@ def test_a_filter_that_is_none_is_refused_with_those_there_are(api: Api):
         ("GET", "lots", 404, "not_found"),
         ("GET", "nothing/", 404, "not_found"),
         ("DELETE", "lots/", 405, "method_not_allowed"),
-        ("GET", "deliveries/", 405, "method_not_allowed"),
+        ("GET", "moves/", 405, "method_not_allowed"),
         ("PATCH", "events/1/", 405, "method_not_allowed"),
         ("OPTIONS", "lots/", 405, "method_not_allowed"),
     ],
