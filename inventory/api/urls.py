@@ -30,6 +30,7 @@ from inventory.api.lots import Lots, OneLot
 from inventory.api.material_settings import MaterialSetups
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
+from inventory.api.opening_stock import OpeningStock
 from inventory.api.pallets import OnePallet, PalletLoads, PalletMoves, Pallets, PalletUnloads
 from inventory.api.parties import OneParty, Parties
 from inventory.api.proposals import Proposals
@@ -58,6 +59,7 @@ urlpatterns = [
     path("lots/", Lots.as_view(), name="api-lots"),
     path("lots/<path:code>/", OneLot.as_view(), name="api-lot"),
     path("balances/", Balances.as_view(), name="api-balances"),
+    path("opening-stock/", OpeningStock.as_view(), name="api-opening-stock"),
     path("stock/materials/", StockByMaterial.as_view(), name="api-stock-materials"),
     path("stock/materials/<path:code>/", StockOfMaterial.as_view(), name="api-stock-material"),
     path("stock/lots/", StockByLot.as_view(), name="api-stock-lots"),

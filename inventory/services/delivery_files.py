@@ -100,17 +100,17 @@ def read_in_lines(*, delivery: Delivery, name: str, content: bytes, actor: User,
     return read_in(delivery=delivery, name=shown, sha256=sha256, actor=actor, request_id=request_id)
 
 
-def rows_of(name: str, content: bytes) -> Sequence[Row]:
+def rows_of(name: str, content: bytes, columns: Sequence[Column] = COLUMNS) -> Sequence[Row]:
     """Return the rows of the file. Raises FileRefused."""
     try:
-        table = read_table(name, text_of_content(name, content), COLUMNS)
+        table = read_table(name, text_of_content(name, content), columns)
     except Undecodable as unreadable:
-        raise _refused(name, [unreadable.problem]) from unreadable
+        raise file_refused(name, [unreadable.problem]) from unreadable
     problems = list(table.problems)
     if not table.rows and not problems:
         problems.append(Problem(name, 1, "", "It names columns and has no lines."))
     if problems:
-        raise _refused(name, problems)
+        raise file_refused(name, problems)
     return table.rows
 
 
@@ -131,14 +131,15 @@ class _Register:
     """What the codes of a file name, looked up together."""
 
     def __init__(self, draft: Delivery, rows: Sequence[Row]) -> None:
-        self.materials = _by_code(Material.objects.all(), rows, "material")
+        self.materials = named_in(Material.objects.all(), rows, "material")
         stock = Location.objects.filter(kind__in=Location.STOCK)
-        self.places = _by_code(stock, rows, "location")
+        self.places = named_in(stock, rows, "location")
         ordered = OrderLine.objects.filter(order__supplier=draft.supplier_id).select_related("order", "material")
         self.orders = {(line.order.number, line.material.code): line for line in ordered.order_by("-position")}
 
 
-def _by_code(things: Any, rows: Sequence[Row], column: str) -> dict[str, Any]:
+def named_in(things: Any, rows: Sequence[Row], column: str) -> dict[str, Any]:
+    """Return those of the things that a column names, by their codes."""
     codes = sorted({row[column] for row in rows if row[column]})
     parts = [codes[start : start + CODES_AT_ONCE] for start in range(0, len(codes), CODES_AT_ONCE)]
     return {thing.code: thing for part in parts for thing in things.filter(code__in=part)}
@@ -155,7 +156,7 @@ def _facts_of(draft: Delivery, name: str, rows: Sequence[Row]) -> list[Mapping[s
         if not wrong:
             facts.append(_facts_of_row(row, register))
     if problems:
-        raise _refused(name, sorted(problems))
+        raise file_refused(name, sorted(problems))
     return facts
 
 
@@ -212,7 +213,7 @@ def _facts_of_row(row: Row, register: _Register) -> dict[str, Any]:
     return facts | {field: row[column] for column, field in PLAIN.items() if row[column] is not None}
 
 
-def _refused(name: str, problems: Sequence[Problem]) -> FileRefused:
+def file_refused(name: str, problems: Sequence[Problem]) -> FileRefused:
     """Return the refusal with the first of the problems, each by its place and with what stands there."""
     rest = f"; the first {MOST_TOLD} are told" if len(problems) > MOST_TOLD else ""
     faults = [BadLine(place=_place(one), reason=one.reason, field="file") for one in problems[:MOST_TOLD]]

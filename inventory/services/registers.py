@@ -39,6 +39,11 @@ def add_material(
 def add_party(*, code: str, name: str, role: str, actor: User, request_id: UUID) -> Party:
     """Enter a supplier or customer, with its location in the ledger."""
     refuse_code_in_use(Party.objects.filter(code=code).exists(), code)
+    return enter_party(code, name, role)
+
+
+def enter_party(code: str, name: str, role: str) -> Party:
+    """As `add_party`, within the caller's transaction and request."""
     party = Party.objects.create(code=code, name=name, role=role)
     Location.objects.create(
         code=f"{role}:{code}", name=name, kind=role, party=party, may_go_below_zero=role == Party.Role.SUPPLIER

@@ -68,6 +68,7 @@ PAGES = (
     Row("GET", "stock/lots/<int:lot>/reserve/", "stock/lots/{lot}/reserve/", frozenset({R, B})),
     Row("GET", "stock/lots/<int:lot>/sample/", "stock/lots/{lot}/sample/", frozenset({B, Q})),
     Row("GET", "stock/lots/<int:lot>/destroy/", "stock/lots/{lot}/destroy/", frozenset({Q})),
+    Row("GET", "stock/opening/", "stock/opening/", frozenset({A})),
     Row("GET", "stock/places/", "stock/places/", READERS),
     Row("GET", "stock/export/", "stock/export/", READERS, 400),
     Row("GET", "stock/materials/<int:material>/", "stock/materials/{material}/", READERS),
@@ -101,6 +102,7 @@ FORMS = (
         frozenset({R, B}),
         400,
     ),
+    Row("POST", "stock/opening/", "stock/opening/", frozenset({A}), 400),
     Row("POST", "counts/", "counts/", frozenset({R, B, Q, C}), 400),
     Row("POST", "counts/<int:count>/entries/", "counts/{count}/entries/", frozenset({R, B, Q, C}), 400),
     Row("POST", "counts/<int:count>/finds/", "counts/{count}/finds/", frozenset({R, B, Q, C}), 400),
@@ -199,6 +201,7 @@ WRITES = (
     Row("POST", "api/v1/count-bookings/", "count-bookings/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/recounts/", "recounts/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/count-discards/", "count-discards/", frozenset({R, B, Q, C}), 201),
+    Row("POST", "api/v1/opening-stock/", "opening-stock/", frozenset({A}), 400),
     Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
     Row("POST", "api/v1/destructions/", "destructions/", frozenset({Q}), 201),
     Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
@@ -383,6 +386,14 @@ def test_a_scan_is_read_for_those_in_the_table_and_nobody_else(api: Api):
     for row in QUESTIONS:
         for name in [*sorted(PEOPLE), None]:
             assert api.post(row.address, {"text": "FV1"}, name).status_code == expected(row, name), name
+
+
+def test_an_opening_stock_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
+    row = BY_ROUTE["opening-stock/"]
+    for name in [*sorted(PEOPLE), None]:
+        headers = {"Idempotency-Key": "5b0c7f0e-8f0b-4d0b-9a57-3d0f6a4f2c11"}
+        answer = api.client(name).post(ROOT + row.address, {}, format="multipart", headers=headers)
+        assert answer.status_code == expected(row, name), name
 
 
 def test_a_count_is_kept_by_those_in_the_table_and_nobody_else(api: Api):

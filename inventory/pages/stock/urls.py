@@ -12,6 +12,7 @@ from inventory.pages.stock.handling import (
     SamplePage,
 )
 from inventory.pages.stock.material import MaterialStockPage
+from inventory.pages.stock.opening import OpeningPage
 from inventory.pages.stock.overview import StockLotsPage, StockPage, StockPlacesPage
 
 urlpatterns = [
@@ -24,6 +25,7 @@ urlpatterns = [
     path("lots/<int:lot>/destroy/", DestroyPage.as_view(), name="stock-destroy"),
     path("reservations/<int:reservation>/letting-go/", LettingGo.as_view(), name="stock-letting-go"),
     path("places/", StockPlacesPage.as_view(), name="stock-places"),
+    path("opening/", OpeningPage.as_view(), name="stock-opening"),
     path("export/", StockExport.as_view(), name="stock-export"),
     path("materials/<int:material>/", MaterialStockPage.as_view(), name="stock-material"),
 ]
