@@ -96,3 +96,36 @@ def test_what_somebody_else_decided_is_told_in_the_row_and_the_rest_stays_ticked
 
 def test_the_desk_breaks_no_rule(lab, opened):
     assert broken_rules(opened("quality", "/quality/")) == []
+
+
+def test_a_certificate_is_entered_by_scanner_and_keyboard_alone(lab, opened):
+    page = opened("receiving", "/certificates/new/")
+    page.keyboard.type("M1")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Asked: at most 5 %.")).to_be_visible()
+    tab_to(page, "Moisture, %")
+    page.keyboard.type("4,5")
+    tab_to(page, "Extract, fine grind, dry basis, %")
+    page.keyboard.type("81.5")
+    tab_to(page, "Ochratoxin A, µg/kg")
+    page.keyboard.type("< 0.1")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Lot M1 is released.")).to_be_visible()
+    assert lab.house.lot("M1").disposition == "released"
+
+
+def test_the_pages_of_certificates_and_materials_break_no_rule(lab, opened, go):
+    certificate = lab.enter("M1", number="A-9", values={"moisture": "5.2"})
+    opened("quality", "/certificates/")
+    for address in (
+        "/certificates/",
+        f"/certificates/{certificate.pk}/",
+        "/certificates/new/",
+        "/certificates/new/?lot=M1",
+        "/certificates/files/",
+        "/materials/",
+        "/materials/MUNICH/",
+        "/materials/MUNICH/limits/",
+        f"/lots/{certificate.lot_id}/",
+    ):
+        assert broken_rules(go(address)) == [], address
