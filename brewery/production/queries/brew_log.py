@@ -1,6 +1,6 @@
 """The log of a brew day as it stands: every line with what it replaced, and marked where it is off the sheet."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
@@ -21,6 +21,9 @@ _USUAL: dict[tuple[str, str], Band] = {
     (_Step.PITCHED, _Property.OXYGEN): WORT_OXYGEN_MG_L,
 }
 _L_PER_HL = 100
+
+Readings = dict[tuple[str, str], LogEntry]
+"""By step and property."""
 
 
 @dataclass(frozen=True)
@@ -58,10 +61,18 @@ def shown_lines(entries: Iterable[LogEntry], aims: Aims) -> list[ShownLine]:
     return [_shown(entry, aims) for entry in entries]
 
 
-def readings_of(brew: Brew) -> dict[tuple[str, str], LogEntry]:
+def readings_of(brew: Brew) -> Readings:
     """Return the last reading of each property at each step that stands, by step and property."""
-    standing = log_entries().filter(brew=brew, replaced_by=None).exclude(property="")
-    return {(entry.step, entry.property): entry for entry in standing.order_by("happened_at", "pk")}
+    return readings_by_brew([brew])[brew.pk]
+
+
+def readings_by_brew(brews: Sequence[Brew]) -> dict[int, Readings]:
+    """Return the readings of each brew, by its key."""
+    found: dict[int, Readings] = {brew.pk: {} for brew in brews}
+    standing = log_entries().filter(brew__in=brews, replaced_by=None).exclude(property="")
+    for entry in standing.order_by("happened_at", "pk"):
+        found[entry.brew_id][entry.step, entry.property] = entry
+    return found
 
 
 def figure_of(entry: LogEntry) -> float:

@@ -1,12 +1,14 @@
 """The brewhouse's own figures of a brew: yield and losses, each saying from which readings and draws it comes."""
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet, Sum
+from django.db.models import F, Q, QuerySet
 
 from brewery.kernel.clock import on_the_wall
 from brewery.production.models import Brew, LogEntry
-from brewery.production.queries.brew_log import figure_of, in_words, readings_of
+from brewery.production.queries.brew_log import Readings, figure_of, in_words, readings_by_brew
 from brewery.science.attenuation import apparent_attenuation_pct
 from brewery.science.contraction import WORT_CONTRACTION_PCT
 from brewery.science.grain import brewhouse_yield_pct
@@ -18,7 +20,6 @@ from inventory.models import Event, Lot, Material, Posting
 _Step, _Property = LogEntry.Step, LogEntry.Property
 GRAIN = (Material.Kind.MALT, Material.Kind.ADJUNCT)
 _L_PER_HL = 100
-Readings = dict[tuple[str, str], LogEntry]
 
 
 @dataclass(frozen=True)
@@ -34,33 +35,51 @@ class Figure:
 
 def figures_of(brew: Brew) -> list[Figure]:
     """Return yield, losses and attenuation of a brew, in the order of the day. Volumes are at 20 °C."""
-    readings, grain_kg = readings_of(brew), grain_drawn_micro(brew) / MICRO
-    return [_evaporation(readings), _contraction(readings), _trub(readings), *_extract(brew, readings, grain_kg)]
+    return figures_by_brew([brew])[brew.pk]
 
 
-def movements_of(brew: Brew) -> QuerySet[Posting]:
-    """Return what was drawn for the brew and brought back from it, without what was reversed."""
-    drawn = Q(to_location=brew.location, event__kind=Event.Kind.DRAW)
-    back = Q(from_location=brew.location, event__kind=Event.Kind.RETURN_TO_STOCK)
+def figures_by_brew(brews: Sequence[Brew]) -> dict[int, list[Figure]]:
+    """Return the figures of each brew, by its key; the same statements however many brews."""
+    readings, grain, worts = readings_by_brew(brews), _grain_drawn_micro(brews), _worts(brews)
+    return {
+        brew.pk: _figures(readings[brew.pk], grain.get(brew.location_id, 0) / MICRO, worts.get(brew.location_id))
+        for brew in brews
+    }
+
+
+def movements_of(brews: Sequence[Brew]) -> QuerySet[Posting]:
+    """Return what was drawn for the brews and brought back from them, without what was reversed."""
+    places = [brew.location_id for brew in brews]
+    drawn = Q(to_location__in=places, event__kind=Event.Kind.DRAW)
+    back = Q(from_location__in=places, event__kind=Event.Kind.RETURN_TO_STOCK)
     return Posting.objects.filter(drawn | back, event__reversed_by=None)
 
 
-def grain_drawn_micro(brew: Brew) -> int:
-    """Return the malt and adjuncts that the brew took, in milligrams: what was drawn less what came back."""
-    moved = movements_of(brew).filter(lot__material__kind__in=GRAIN, lot__material__base_unit="kg")
-    sums = moved.aggregate(
-        drawn=Sum("quantity_micro", filter=Q(to_location=brew.location), default=0),
-        back=Sum("quantity_micro", filter=Q(from_location=brew.location), default=0),
-    )
-    return int(sums["drawn"]) - int(sums["back"])
+def _grain_drawn_micro(brews: Sequence[Brew]) -> dict[int, int]:
+    """Return by place of a brew the malt and adjuncts that it took, in milligrams: draws less what came back."""
+    moved = movements_of(brews).filter(lot__material__kind__in=GRAIN, lot__material__base_unit="kg")
+    taken: dict[int, int] = defaultdict(int)
+    for kind, to, back_from, micro in moved.values_list(
+        "event__kind", "to_location", "from_location", "quantity_micro"
+    ):
+        is_draw = kind == Event.Kind.DRAW
+        taken[to if is_draw else back_from] += micro if is_draw else -micro
+    return taken
 
 
-def wort_of(brew: Brew) -> Lot | None:
-    """Return the wort lot that the brew became, or None before its knock-out."""
-    knocked_out = Event.objects.filter(
-        kind=Event.Kind.KNOCK_OUT, reversed_by=None, postings__from_location=brew.location
-    )
-    return Lot.objects.filter(made_by__in=knocked_out, material__kind=Material.Kind.WORT).first()
+def _worts(brews: Sequence[Brew]) -> dict[int, Lot]:
+    """Return by place of a brew the wort lot that it became; a brew that is not knocked out has none."""
+    rows = Lot.objects.filter(
+        made_by__kind=Event.Kind.KNOCK_OUT,
+        made_by__reversed_by=None,
+        made_by__postings__from_location__in=[brew.location_id for brew in brews],
+        material__kind=Material.Kind.WORT,
+    ).annotate(came_from=F("made_by__postings__from_location"))
+    return {vars(lot)["came_from"]: lot for lot in rows}
+
+
+def _figures(readings: Readings, grain_kg: float, wort: Lot | None) -> list[Figure]:
+    return [_evaporation(readings), _contraction(readings), _trub(readings), *_extract(readings, grain_kg, wort)]
 
 
 def _evaporation(readings: Readings) -> Figure:
@@ -88,9 +107,9 @@ def _trub(readings: Readings) -> Figure:
     return Figure("trub_loss", label, 100 * (1 - figure_of(cold) / figure_of(out)), "%", _from(out, cold))
 
 
-def _extract(brew: Brew, readings: Readings, grain_kg: float) -> list[Figure]:
+def _extract(readings: Readings, grain_kg: float, wort: Lot | None) -> list[Figure]:
     gravity = readings.get((_Step.KNOCK_OUT, _Property.GRAVITY))
-    volume_l, told = _cold_wort(brew, readings)
+    volume_l, told = _cold_wort(readings, wort)
     extract = _extract_kg(volume_l, gravity)
     if extract is None or gravity is None:
         wanted = "the gravity and the volume at knock-out"
@@ -120,12 +139,11 @@ def _attenuation(readings: Readings) -> Figure:
     return Figure("attenuation", label, share, "%", _from(start, end))
 
 
-def _cold_wort(brew: Brew, readings: Readings) -> tuple[float, str]:
+def _cold_wort(readings: Readings, wort: Lot | None) -> tuple[float, str]:
     """Return the litres of cold wort and who says so: the log, or else the ledger."""
     read = _volume(readings, _Step.KNOCK_OUT)
     if read:
         return figure_of(read), _from(read)
-    wort = wort_of(brew)
     return (wort.made_micro / MICRO, f"wort lot {wort.code} as knocked out") if wort else (0.0, "")
 
 

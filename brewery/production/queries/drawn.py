@@ -1,5 +1,6 @@
 """What was drawn for a brew, less what came back: in place of which material, and how much alpha it held."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from brewery.production.models import Brew, Substitution
@@ -28,20 +29,22 @@ class Drawn:
 
 def drawn_for(brew: Brew) -> list[Drawn]:
     """Return what was drawn, the first first; what came back of a lot is taken off its last draws."""
-    rows = movements_of(brew).select_related("event__actor", "lot__material", "from_location", "to_location")
-    movements = list(rows.order_by("event__happened_at", "pk"))
-    found = [_drawn(row, stands_in) for row, stands_in in _with_substitutions(brew, movements)]
-    for row in movements:
-        if row.event.kind == Event.Kind.RETURN_TO_STOCK:
-            _take_off(found, row.lot_id, row.quantity_micro)
-    return _with_alpha([one for one in found if one.quantity_micro])
+    return drawn_by_brew([brew])[brew.pk]
 
 
-def _with_substitutions(brew: Brew, movements: list[Posting]) -> list[tuple[Posting, Substitution | None]]:
-    rows = Substitution.objects.filter(brew=brew).select_related("wanted")
-    stands_in = {(row.event_id, row.lot_id): row for row in rows}
-    draws = [row for row in movements if row.event.kind == Event.Kind.DRAW]
-    return [(row, stands_in.get((row.event_id, row.lot_id))) for row in draws]
+def drawn_by_brew(brews: Sequence[Brew]) -> dict[int, list[Drawn]]:
+    """Return what was drawn for each brew, by its key; the same statements however many brews."""
+    rows = movements_of(brews).select_related("event__actor", "lot__material", "from_location", "to_location")
+    swaps = Substitution.objects.filter(brew__in=brews).select_related("wanted")
+    stands_in = {(row.event_id, row.lot_id): row for row in swaps}
+    brew_at = {brew.location_id: brew.pk for brew in brews}
+    found: dict[int, list[Drawn]] = {brew.pk: [] for brew in brews}
+    for row in rows.order_by("event__happened_at", "pk"):
+        if row.event.kind == Event.Kind.DRAW:
+            found[brew_at[row.to_location_id]].append(_drawn(row, stands_in.get((row.event_id, row.lot_id))))
+        else:
+            _take_off(found[brew_at[row.from_location_id]], row.lot_id, row.quantity_micro)
+    return _with_alpha(found)
 
 
 def _drawn(row: Posting, stands_in: Substitution | None) -> Drawn:
@@ -58,8 +61,11 @@ def _take_off(found: list[Drawn], lot: int, quantity_micro: int) -> None:
             quantity_micro -= part
 
 
-def _with_alpha(found: list[Drawn]) -> list[Drawn]:
-    hops = [one for one in found if one.lot.material.kind == Material.Kind.HOP]
+def _with_alpha(found: dict[int, list[Drawn]]) -> dict[int, list[Drawn]]:
+    hops = [one for drawn in found.values() for one in drawn if one.lot.material.kind == Material.Kind.HOP]
     alphas = alphas_of((one.lot, one.taken_from, one.event.happened_at) for one in hops)
     told = {id(one): alpha for one, alpha in zip(hops, alphas, strict=True)}
-    return [replace(one, alpha=told.get(id(one))) for one in found]
+    return {
+        brew: [replace(one, alpha=told.get(id(one))) for one in drawn if one.quantity_micro]
+        for brew, drawn in found.items()
+    }

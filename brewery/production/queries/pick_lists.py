@@ -88,13 +88,23 @@ def pick_list_of(brew: Brew, moment: datetime) -> list[PickLine]:
     """Return the pick list at the moment; empty where the brew is brewed by no sheet."""
     if brew.sheet_id is None or brew.cold_wort_micro is None:
         return []
-    wanted = wanted_by(sheets_in_full().get(pk=brew.sheet_id), brew.cold_wort_micro)
-    return pick_list(wanted, drawn_for(brew), brew.code, moment)
+    (sheet,) = sheets_in_full().filter(pk=brew.sheet_id)
+    return pick_list(wanted_by(sheet, brew.cold_wort_micro), drawn_for(brew), brew.code, moment)
 
 
 def pick_list(wanted: Sequence[Wanted], drawn: Iterable[Drawn], purpose: str, moment: datetime) -> list[PickLine]:
     """Return the lines with what was drawn and what to take; the same statements however many lines."""
     shelves = _shelves([line.material for line in wanted], drawn, purpose, moment)
+    last = {line.material.pk: line.key for line in wanted}
+    return [_line(line, shelves[line.material.pk], last[line.material.pk] == line.key) for line in wanted]
+
+
+def drawn_lines(wanted: Sequence[Wanted], drawn: Iterable[Drawn]) -> list[PickLine]:
+    """Return the lines with what was drawn for each alone, without asking the stock."""
+    shelves = {line.material.pk: _Shelf([], []) for line in wanted}
+    for one in drawn:
+        if one.wanted.pk in shelves:
+            shelves[one.wanted.pk].drawn.append(one)
     last = {line.material.pk: line.key for line in wanted}
     return [_line(line, shelves[line.material.pk], last[line.material.pk] == line.key) for line in wanted]
 
