@@ -29,6 +29,7 @@ PEOPLE = frozenset({*READERS, ""})
 EVERYBODY: frozenset[str | None] = frozenset({*PEOPLE, None})
 API = "api/v1/"
 LINE_ROUTE = "receiving/<int:delivery>/lines/<int:line>/"
+SHEET_PAGE = "brewing/sheets/<int:sheet>/"
 
 
 @dataclass(frozen=True)
@@ -87,6 +88,12 @@ PAGES = (
     Row("GET", "materials/", "materials/", READERS),
     Row("GET", "materials/<path:code>/", "materials/PILS/", READERS),
     Row("GET", "materials/<path:code>/limits/", "materials/PILS/limits/", READERS),
+    Row("GET", "brewing/sheets/", "brewing/sheets/", READERS),
+    Row("GET", "brewing/sheets/new/", "brewing/sheets/new/", frozenset({B})),
+    Row("GET", f"{SHEET_PAGE}", "brewing/sheets/{sheet}/", READERS),
+    Row("GET", f"{SHEET_PAGE}change/", "brewing/sheets/{sheet}/change/", frozenset({B})),
+    Row("GET", f"{SHEET_PAGE}comparison/", "brewing/sheets/{sheet}/comparison/", READERS, 404),
+    Row("GET", f"{SHEET_PAGE}print/", "brewing/sheets/{sheet}/print/", READERS),
     Row("GET", "quality/", "quality/", READERS),
     Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
@@ -121,6 +128,11 @@ FORMS = (
     Row("POST", "certificates/files/", "certificates/files/", frozenset({R, Q}), 400),
     Row("POST", "materials/<path:code>/", "materials/PILS/", frozenset({Q, A}), 400),
     Row("POST", "materials/<path:code>/limits/", "materials/PILS/limits/", frozenset({Q, A}), 400),
+    Row("POST", "brewing/sheets/new/", "brewing/sheets/new/", frozenset({B}), 400),
+    Row("POST", f"{SHEET_PAGE}change/", "brewing/sheets/{sheet}/change/", frozenset({B}), 400),
+    Row("POST", f"{SHEET_PAGE}use/", "brewing/sheets/{sheet}/use/", frozenset({B}), 400),
+    Row("POST", f"{SHEET_PAGE}withdrawal/", "brewing/sheets/{sheet}/withdrawal/", frozenset({B}), 400),
+    Row("POST", f"{SHEET_PAGE}copy/", "brewing/sheets/{sheet}/copy/", frozenset({B}), 400),
     Row("POST", "quality/", "quality/", frozenset({Q}), 400),
     Row("POST", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),

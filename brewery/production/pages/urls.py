@@ -2,8 +2,20 @@
 
 from django.urls import path
 
+from brewery.production.pages.sheets.shown import ComparisonPage, SheetPage, SheetPrint, SheetsPage
+from brewery.production.pages.sheets.steps import SheetCopy, SheetUse, SheetWithdrawal
+from brewery.production.pages.sheets.writing import ChangeSheetPage, NewSheetPage
 from brewery.production.pages.shipments import PalletShipmentPage
 
 urlpatterns = [
+    path("brewing/sheets/", SheetsPage.as_view(), name="brew-sheets"),
+    path("brewing/sheets/new/", NewSheetPage.as_view(), name="new-brew-sheet"),
+    path("brewing/sheets/<int:sheet>/", SheetPage.as_view(), name="brew-sheet"),
+    path("brewing/sheets/<int:sheet>/change/", ChangeSheetPage.as_view(), name="change-brew-sheet"),
+    path("brewing/sheets/<int:sheet>/comparison/", ComparisonPage.as_view(), name="brew-sheet-comparison"),
+    path("brewing/sheets/<int:sheet>/print/", SheetPrint.as_view(), name="brew-sheet-print"),
+    path("brewing/sheets/<int:sheet>/use/", SheetUse.as_view(), name="brew-sheet-use"),
+    path("brewing/sheets/<int:sheet>/withdrawal/", SheetWithdrawal.as_view(), name="brew-sheet-withdrawal"),
+    path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

@@ -9,12 +9,21 @@ from brewery.production.models import LogEntry
 from brewery.production.queries.sheet_contents import SheetContent
 from brewery.production.queries.sheet_figures import Prediction
 from brewery.production.queries.sheet_view import SheetView
-from brewery.production.queries.sheet_words import LABELS, celsius, duration, headline, per_cent, said, words_of
+from brewery.production.queries.sheet_words import (
+    LABELS,
+    celsius,
+    duration,
+    headline,
+    per_cent,
+    said,
+    share,
+    timing,
+    to_weigh,
+    words_of,
+)
 from brewery.science.brew_readings import READINGS
-from brewery.science.units import format_micro
 
 TEMPLATE = Path(__file__).with_name("sheet.typ")
-KG_PLACES = 3
 SCREEN_DPI = 60.0
 
 HEAD = (
@@ -91,8 +100,8 @@ def _grains(view: SheetView) -> list[list[str]]:
     return [
         [
             str(grain.line.material),
-            "" if grain.line.share_ppm is None else per_cent(grain.line.share_ppm),
-            f"{format_micro(grain.weight_micro, 'kg', KG_PLACES)} kg",
+            share(grain.line),
+            to_weigh(grain.weight_micro),
         ]
         for grain in view.grains
     ]
@@ -113,8 +122,8 @@ def _hops(view: SheetView) -> list[list[str]]:
     return [
         [
             headline(dose.line),
-            ", ".join(part for part in (duration(dose.line.minutes), celsius(dose.line.temperature_milli_c)) if part),
-            "by alpha" if dose.weight_micro is None else f"{format_micro(dose.weight_micro, 'kg', KG_PLACES)} kg",
+            timing(dose.line),
+            "by alpha" if dose.weight_micro is None else to_weigh(dose.weight_micro),
             dose.reason,
         ]
         for dose in view.doses

@@ -33,7 +33,7 @@ def predictions_of(content: SheetContent, stock: SheetStock) -> list[Prediction]
         *_told("bitterness", "Bitterness", "BU", lambda: [bitterness_of(content, doses)]),
         *_told("colour", "Colour", "EBC", lambda: [_colour(content, stock)]),
         *_told("alcohol", "Alcohol", "% vol", lambda: _alcohol(content)),
-        *_told("cells", "Living yeast cells", "10¹² cells", lambda: [_cells(content)]),
+        *_told("cells", "Living yeast cells", "× 10¹² cells", lambda: [_cells(content)]),
     ]
     return told
 
@@ -166,11 +166,11 @@ def _alcohol(content: SheetContent) -> list[Prediction]:
 
 def _cells(content: SheetContent) -> Prediction:
     if content.pitch_cells is None:
-        return Prediction("cells", "Living yeast cells", "10¹² cells", None, "The sheet says no pitching rate.")
+        return Prediction("cells", "Living yeast cells", "× 10¹² cells", None, "The sheet says no pitching rate.")
     million, plato = content.pitch_cells / 1e6, content.original_gravity_milli_p / _MILLI
     cells = cells_wanted(million, plato, cold_hl(content))
     reason = f"{million:g} million for each mL and °P, {plato:g} °P, {cold_hl(content):g} hL."
-    return Prediction("cells", "Living yeast cells", "10¹² cells", cells / 1e12, reason)
+    return Prediction("cells", "Living yeast cells", "× 10¹² cells", cells / 1e12, reason)
 
 
 def _yield_pct(content: SheetContent) -> float:

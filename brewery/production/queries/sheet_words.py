@@ -74,7 +74,7 @@ def words_of(line: Any) -> str:
         return per_cent(line.share_ppm) if line.share_ppm is not None else weight(line.weight_micro or 0)
     if isinstance(line, HopLine):
         dose = weight(line.weight_micro) if line.weight_micro is not None else f"{weight(line.alpha_micro or 0)} alpha"
-        return ", ".join(part for part in (dose, duration(line.minutes), celsius(line.temperature_milli_c)) if part)
+        return f"{dose}, {timing(line)}"
     if isinstance(line, SaltLine):
         return f"{format_micro(line.quantity_micro, line.material.base_unit)} {line.material.base_unit}"
     if isinstance(line, IonTarget):
@@ -91,6 +91,11 @@ def weight(micro: int) -> str:
     return f"{format_micro(micro, 'kg')} kg" if micro >= 1_000_000 else f"{format_micro(micro, 'g')} g"
 
 
+def to_weigh(micro: int) -> str:
+    """Return a weight as a scale in the brewhouse shows it, to the gram."""
+    return f"{format_micro(micro, 'kg', 3)} kg"
+
+
 def volume(micro: int) -> str:
     """Return a volume in hL."""
     return f"{format_micro(micro, 'hL')} hL"
@@ -104,6 +109,17 @@ def per_cent(ppm: int) -> str:
 def celsius(milli_c: int | None) -> str:
     """Return a temperature, where there is one."""
     return "" if milli_c is None else f"{_thousandth(milli_c)} °C"
+
+
+def timing(line: HopLine) -> str:
+    """Return how long hops are in, and how warm it is there where that is said."""
+    warmth = celsius(line.temperature_milli_c)
+    return f"{duration(line.minutes)}, {warmth}" if warmth else duration(line.minutes)
+
+
+def share(line: GrainLine) -> str:
+    """Return the share of a grain, where the sheet says one."""
+    return "" if line.share_ppm is None else per_cent(line.share_ppm)
 
 
 def duration(minutes: int) -> str:
