@@ -109,7 +109,7 @@ def remove_line(
 def set_line(draft: Delivery, line: DeliveryLine, changes: Mapping[str, Any], actor: User) -> None:
     """The line of the locked draft says what `changes` say, and it is noted. Raises InvalidInput."""
     _set(line, changes)
-    _fill_in(draft, [line])
+    _fill_in(draft, [line], seek_order="material" in changes and "order_line" not in changes)
     line.save()
     words = ", ".join(f"{field_name(line, name)} is now {shown(line, name)}" for name in changes if name not in UNSAID)
     note_change(draft, actor, [f"{line.pk}.{name}" for name in changes], f"line {line.position}: {words}")
@@ -147,10 +147,10 @@ def _set(line: DeliveryLine, facts: Mapping[str, Any]) -> None:
             raise InvalidInput(field=name, value=value, problem="Give more than 0, or nothing.")
 
 
-def _fill_in(draft: Delivery, lines: Sequence[DeliveryLine]) -> None:
-    """Fill in what follows from the rest, where nobody said otherwise."""
+def _fill_in(draft: Delivery, lines: Sequence[DeliveryLine], *, seek_order: bool = True) -> None:
+    """Fill in what follows from the rest, where nobody said otherwise; that a line is of no order may be said too."""
     codes = _Codes(draft)
-    waiting = _waiting(draft)
+    waiting = _waiting(draft) if seek_order else {}
     silos = {line.location for line in lines if line.location and line.location.kind == Location.Kind.SILO}
     filled = {silo.pk for silo in silos if heel_of(silo)}
     for line in lines:

@@ -199,9 +199,17 @@ def test_a_barcode_that_lands_in_another_field_is_taken_as_a_scan(at_dock, page)
     hands.tab_to(f"#line-{line.pk}-quantity")
     hands.scan(box(510))
     hands.see_lines(2)
+    hands.tab_to(f"#line-{line.pk}-quantity")
+    hands.scan(f"01{GTIN}3102000520")
+    hands.see_lines(3)
     line.refresh_from_db()
     assert line.quantity_micro == micro("5 kg")
     expect(page.locator("#scan-text")).to_be_focused()
+    hands.tab_to(f"#line-{line.pk}-supplier_lot")
+    hands.enter("202501310000123")
+    hands.see_lines(3)
+    line.refresh_from_db()
+    assert line.supplier_lot == "202501310000123"
 
 
 def test_the_separator_arrives_as_the_key_that_scanners_press_for_it(at_dock, page):

@@ -183,6 +183,21 @@ def test_a_line_belongs_to_the_order_that_waits_for_it_longest(dock: Dock):
     assert dock.add(dock.open("MALTINGS"), "SAAZ", "5 kg").order_line is None
 
 
+def test_a_line_that_somebody_took_off_its_order_stays_off_it(dock: Dock):
+    ordered = [OrderedLine(dock.house.material("SAAZ"), micro("20 kg"), date(2026, 3, 9))]
+    supplier = dock.house.party("HOPYARD")
+    enter_order(number="PO-1", supplier=supplier, ordered_on=date(2026, 2, 1), lines=ordered, **dock.who)
+    draft = dock.open()
+    line = dock.add(draft, "CASCADE", "5 kg")
+    dock.change(line, material=dock.house.material("SAAZ"))
+    line.refresh_from_db()
+    assert line.order_line is not None
+    dock.change(line, order_line=None)
+    dock.change(line, quantity_micro=micro("6 kg"))
+    line.refresh_from_db()
+    assert line.order_line is None
+
+
 def test_another_note_number_or_supplier_is_to_be_confirmed_anew(dock: Dock):
     draft = dock.open(same_note_confirmed=True)
     dock.say(draft, carrier="Ferry Haulage")

@@ -7,7 +7,8 @@
   const scanForm = document.getElementById("scan");
   const scanField = document.getElementById("scan-text");
   const waiting = document.getElementById("waiting");
-  const LOOKS_SCANNED = /^\](?:C1|e0|d2|Q3|J1)|\x1d|^\([0-9]{2,4}\)|^[0-9]{14,}/;
+  const LOOKS_SCANNED = /^\](?:C1|e0|d2|Q3|J1)|\x1d|^\([0-9]{2,4}\)|^https?:\/\//i;
+  const LOOKS_SCANNED_IN_A_WEIGHT = /^[0-9]{8,}/;
   let afterwards = null;
   let isSwapping = false;
 
@@ -117,7 +118,8 @@
 
   // A scanner types wherever the focus is: a barcode in a weight field was meant for the scan field.
   function takenForScan(field) {
-    if (field === scanField || field.type !== "text" || !LOOKS_SCANNED.test(field.value) || field.name === "sscc") return false;
+    const looksSo = LOOKS_SCANNED.test(field.value) || (field.inputMode === "decimal" && LOOKS_SCANNED_IN_A_WEIGHT.test(field.value));
+    if (field === scanField || field.type !== "text" || !looksSo) return false;
     scanned(field.value);
     field.value = field.defaultValue;
     return true;

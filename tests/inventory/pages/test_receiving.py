@@ -10,8 +10,9 @@ from django.test import Client
 
 from brewery.kernel.pages.navigation import NAVIGATION
 from inventory.models import Delivery, DeliveryChange, Lot
+from inventory.services.orders import OrderedLine, enter_order
 from inventory.services.trade_items import add_trade_item
-from tests.brewhouse import Brewhouse, micro
+from tests.brewhouse import START, Brewhouse, micro
 from tests.inventory.dock import Dock
 from tests.inventory.papers import JPEG, PDF
 
@@ -207,6 +208,20 @@ def test_a_note_that_came_before_is_questioned_and_can_be_confirmed(clerk, dock,
     assert "Nothing stands in the way" in text_of(answer)
     send(clerk, draft, "head/", {"boxes": "same_note_confirmed"}, **PIECES)
     assert not Delivery.objects.get(pk=draft.pk).same_note_confirmed
+
+
+def test_what_was_ordered_is_shown_and_what_is_too_much_or_another_material_is_told_at_once(clerk, dock, brewhouse):
+    ordered = [OrderedLine(brewhouse.material("SAAZ"), micro("20 kg"), START.date())]
+    supplier = brewhouse.party("HOPYARD")
+    enter_order(number="PO-1", supplier=supplier, ordered_on=START.date(), lines=ordered, **brewhouse.by("receiving"))
+    draft = dock.open()
+    much, other = dock.add(draft, "SAAZ", "22 kg"), dock.add(draft, "CASCADE", "1 kg")
+    page = clerk.get(f"/receiving/{draft.pk}/")
+    assert "PO-1 Saaz 20 kg 0 kg 20 kg 22 kg too much" in text_of(page)
+    assert "Order PO-1: 2 kg more than was ordered." in beside(page, f"line-{much.pk}-quantity")
+    assert "No Cascade is still to come from Larkham Hop Yard." in beside(page, f"line-{other.pk}-material")
+    taken_off = send(clerk, draft, f"lines/{much.pk}/", {"order_line": ""}, **PIECES)
+    assert "too much" not in text_of(taken_off)
 
 
 def test_a_silo_says_beside_the_field_that_it_holds_something_else_or_is_full(clerk, dock, brewhouse):
