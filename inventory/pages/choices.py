@@ -1,5 +1,6 @@
 """Form fields that name something on record: typed or scanned by its code, or picked from the list below the field."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import Any, ClassVar
 
@@ -18,7 +19,7 @@ class CodeInput(forms.TextInput):
         super().__init__(attrs={"list": offers, "autocomplete": "off", "spellcheck": "false"})
 
 
-class NamedField(forms.CharField):
+class NamedField(forms.CharField, ABC):
     """A row by its code, or by its name where only one bears it."""
 
     thing: ClassVar[str]
@@ -27,9 +28,9 @@ class NamedField(forms.CharField):
     def __init__(self, **options: Any) -> None:
         super().__init__(max_length=120, widget=CodeInput(self.offers), **options)
 
+    @abstractmethod
     def rows(self) -> QuerySet[Any]:
         """Return the rows that may be named."""
-        raise NotImplementedError
 
     def clean(self, value: Any) -> Any:
         """Return the row, or None where nothing was typed. Raises ValidationError."""

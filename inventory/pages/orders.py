@@ -13,7 +13,7 @@ from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.pages.quantities import typed_micro
-from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage, go_on
+from brewery.kernel.pages.writing import FormPage, FormShown, WritingForm, WritingPage, go_on
 from brewery.kernel.templatetags.shell import day_text, moment_text
 from brewery.science.units import UnitError
 from inventory.models import PurchaseOrder
@@ -116,7 +116,7 @@ class OrderPage(FormPage):
         return reverse("order", args=[self.kwargs["order"]])
 
 
-class NewOrderPage(FormPage):
+class NewOrderPage(FormShown):
     """The form that enters an order."""
 
     right: ClassVar[Right] = Right.RECEIVE

@@ -1,5 +1,6 @@
 """The three things that a view of the API does: list records, show one, or record what happened."""
 
+from abc import ABC, abstractmethod
 from typing import Any, ClassVar, Generic, TypeVar, cast
 from uuid import UUID
 
@@ -46,7 +47,7 @@ class RecordDetail(generics.RetrieveAPIView[Any]):
         return found
 
 
-class Recording(generics.GenericAPIView[Any], Generic[Record]):
+class Recording(generics.GenericAPIView[Any], ABC, Generic[Record]):
     """POST: read the body as `asked`, call one service, answer 201 with what was made, shaped by `answered`.
 
     The Idempotency-Key is the service's request id: the same key and content gives the same answer, also 201.
@@ -55,9 +56,9 @@ class Recording(generics.GenericAPIView[Any], Generic[Record]):
     asked: ClassVar[type[Serializer[Any]]]
     answered: ClassVar[type[BaseSerializer[Any]]]
 
+    @abstractmethod
     def record(self, **asked: Any) -> Record:
         """Call the service with what was asked, the person and the request id."""
-        raise NotImplementedError
 
     def in_full(self, made: Record) -> Record:
         """Return what was made with all that the answer shows of it."""
@@ -72,7 +73,7 @@ class Recording(generics.GenericAPIView[Any], Generic[Record]):
         return Response(answer.data, status=201)
 
 
-class Changing(generics.GenericAPIView[Any], Generic[Record]):
+class Changing(generics.GenericAPIView[Any], ABC, Generic[Record]):
     """PATCH: read the body as `changed`, call one service, answer 200 with what it is now, shaped by `answered`.
 
     Only what the body names is changed. The Idempotency-Key is the service's request id.
@@ -81,9 +82,9 @@ class Changing(generics.GenericAPIView[Any], Generic[Record]):
     changed: ClassVar[type[Serializer[Any]]]
     answered: ClassVar[type[BaseSerializer[Any]]]
 
+    @abstractmethod
     def change(self, *, changes: dict[str, Any], actor: User, request_id: UUID) -> Record:
         """Call the service with what is to be changed, the person and the request id."""
-        raise NotImplementedError
 
     def in_full(self, made: Record) -> Record:
         """Return what was changed with all that the answer shows of it."""

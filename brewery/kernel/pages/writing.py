@@ -1,6 +1,7 @@
 """Pages that write: each form is sent once however often it is sent, and a refusal stands beside its field."""
 
 import uuid
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from typing import Any, ClassVar, cast
 
@@ -67,8 +68,8 @@ class WritingPage(Page, is_a_kind_of_page=True):
         return self.person.has_right(self.write_right)
 
 
-class FormPage(WritingPage, is_a_kind_of_page=True):
-    """A page around one form: what it holds goes to one service, and a refusal comes back beside its field."""
+class FormShown(WritingPage, is_a_kind_of_page=True):
+    """A page around one form."""
 
     form_class: ClassVar[type[WritingForm]]
 
@@ -76,13 +77,17 @@ class FormPage(WritingPage, is_a_kind_of_page=True):
         """Return the form, empty or with what was sent."""
         return self.form_class(*data)
 
-    def write(self, form: Any) -> str:
-        """Call the service with what the form holds and return the address to go on to. Raises DomainError."""
-        raise NotImplementedError
-
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         kwargs.setdefault("form", self.new_form())
         return super().get_context_data(**kwargs)
+
+
+class FormPage(FormShown, ABC, is_a_kind_of_page=True):
+    """What the form holds goes to one service, and a refusal comes back beside its field."""
+
+    @abstractmethod
+    def write(self, form: Any) -> str:
+        """Call the service with what the form holds and return the address to go on to. Raises DomainError."""
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Write, and go on; or show the form again with what is wrong."""

@@ -1,6 +1,7 @@
 """One delivery: while it is a draft, all of it can be written; once booked or discarded, it is shown as it stays."""
 
 import uuid
+from abc import ABC, abstractmethod
 from typing import Any, ClassVar
 
 from django import forms
@@ -51,7 +52,7 @@ class DeliveryPage(WritingPage):
         return shown(self, delivery_of(kwargs["delivery"]))
 
 
-class DraftWriting(WritingPage, is_a_kind_of_page=True):
+class DraftWriting(WritingPage, ABC, is_a_kind_of_page=True):
     """An address that writes to a draft: afterwards the page is shown, or the pieces of it that its script asks for."""
 
     right: ClassVar[Right] = Right.RECEIVE
@@ -59,9 +60,9 @@ class DraftWriting(WritingPage, is_a_kind_of_page=True):
     http_method_names = ("post",)
     form_class: ClassVar[type[WritingForm]]
 
+    @abstractmethod
     def write(self, delivery: Delivery, form: Any) -> None:
         """Call the service. Raises DomainError."""
-        raise NotImplementedError
 
     def form_for(self, delivery: Delivery) -> WritingForm:
         """Return the form with what was sent."""
