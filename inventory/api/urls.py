@@ -5,6 +5,7 @@ from django.urls import path
 from inventory.api.balances import Balances
 from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
+from inventory.api.costs import LotCosts, StockValues
 from inventory.api.count_sheets import (
     CountBookings,
     CountDiscards,
@@ -60,6 +61,8 @@ urlpatterns = [
     path("lots/<path:code>/", OneLot.as_view(), name="api-lot"),
     path("balances/", Balances.as_view(), name="api-balances"),
     path("opening-stock/", OpeningStock.as_view(), name="api-opening-stock"),
+    path("lot-costs/", LotCosts.as_view(), name="api-lot-costs"),
+    path("stock-values/", StockValues.as_view(), name="api-stock-values"),
     path("stock/materials/", StockByMaterial.as_view(), name="api-stock-materials"),
     path("stock/materials/<path:code>/", StockOfMaterial.as_view(), name="api-stock-material"),
     path("stock/lots/", StockByLot.as_view(), name="api-stock-lots"),

@@ -8,9 +8,10 @@ first way leaves it out, and the second has no answer. Both ways: common practic
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 
+from brewery.kernel.clock import brewery_zone
 from inventory.models import Event, Location, Lot, LotCost, Material, Posting
 
 MICRO_E4 = 1_000_000 * 10_000
@@ -87,6 +88,27 @@ def valuation(material: Material, start: datetime, end: datetime) -> Valuation:
         closing=worth(layers, gone, came),
         average_per_unit=_average(worth(layers, 0, came_before), here_then, bought),
     )
+
+
+def valuation_of_days(material: Material, first: date, last: date) -> Valuation:
+    """Return the valuation from the beginning of the first day to the end of the last, as the brewery's clock tells."""
+    start, end = (
+        datetime.combine(day, time.min, tzinfo=brewery_zone()).astimezone(UTC) for day in (first, last + timedelta(1))
+    )
+    return valuation(material, start, end)
+
+
+def money(value: Fraction) -> str:
+    """Return an exact value as people write it: with two decimals, rounded half to even."""
+    cents = round(value * 100)
+    return f"{'-' if cents < 0 else ''}{abs(cents) // 100}.{abs(cents) % 100:02}"
+
+
+def unit_cost(cost: LotCost) -> str:
+    """Return what a base unit cost, exactly: with two decimals, or up to four where it has them."""
+    whole, rest = divmod(cost.unit_cost_e4, 10_000)
+    places = f"{rest:04}"
+    return f"{whole}.{places[:2]}{places[2:].rstrip('0')}"
 
 
 def worth(layers: Sequence[Layer], first: int, last: int) -> Worth:

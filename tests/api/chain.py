@@ -67,6 +67,7 @@ COUNT: Body = {"happened_at": moment(1), **line("K1", "STORE", "9990", "each"), 
 SAMPLE: Body = {"happened_at": moment(1), **line("H1", "STORE", "100", "g"), "laboratory": "LAB"}
 DESTRUCTION: Body = {"happened_at": moment(1), **line("H1", "STORE", "1", "lb"), "reason": "wet"}
 DECISION: Body = {"happened_at": moment(1), "lot": "A1", "decision": "released", "reason": "the certificate is in"}
+COST: Body = {"lot": "A1", "unit_cost": "0.4275", "currency": "EUR"}
 RESERVATION: Body = {"lot": "A1", "quantity": "5", "unit": "kg", "purpose": "FV2", "until": "2199-12-31"}
 SETTINGS: Body = {
     "material": "CASCADE",
@@ -199,6 +200,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("bulk-decisions/", "quality", BULK_DECISION),
     ("returns-to-suppliers/", "receiving", SEND_BACK),
+    ("lot-costs/", "accounting", COST),
     ("reservations/", "brewing", RESERVATION),
     ("brews/", "brewing", BREW),
     ("draws/", "brewing", DRAW),

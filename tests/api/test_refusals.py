@@ -40,6 +40,7 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("destructions/", {"quantity": "50"}, 409, "not_enough_there", "quantity"),
     ("decisions/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("decisions/", {"decision": "eaten"}, 400, "invalid_input", "decision"),
+    ("lot-costs/", {"currency": "eur"}, 400, "invalid_input", "currency"),
     ("reservations/", {"quantity": "500"}, 409, "not_free", "quantity"),
     ("reservations/", {"until": "2020-01-01"}, 400, "invalid_input", "until"),
     ("material-settings/", {"version": "0"}, 412, "changed_meanwhile", "version"),

@@ -34,6 +34,7 @@ class EntryForm(LotQuantityForm, WritingForm):
     def put_in_hand(self, lot: Lot, place: Location | None) -> None:
         """Show the lot, and ask for its quantity next."""
         self.initial.update(lot=lot, place=place)
+        self.fields["quantity"].required = True
         self.fields["quantity"].label = f"How much of {lot.material.name} is there"
         self.fields["quantity"].help_text = f"In {lot.material.base_unit}, or with another unit; 0 for nothing."
 

@@ -31,6 +31,7 @@ ACTIONS = (
     ("Reserve", "stock-reserve", Right.MOVE_STOCK),
     ("Take a sample", "stock-sample", Right.SAMPLE),
     ("Destroy", "stock-destroy", Right.DESTROY),
+    ("Its cost", "stock-cost", Right.KEEP_COSTS),
 )
 
 

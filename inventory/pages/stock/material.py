@@ -1,12 +1,13 @@
 """One material in stock: its sums, how they came about, its lots and places, and from which to take first."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.http import Http404
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
+from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.quantities import typed_micro
@@ -60,6 +61,7 @@ class MaterialStockPage(Page):
         form = ProposalForm(material, self.request.GET) if "quantity" in self.request.GET else ProposalForm(material)
         return super().get_context_data(
             **{**kwargs, "material": material},
+            may_see_value=cast(User, self.request.user).has_right(Right.KEEP_COSTS),
             stock=stock,
             turnover=turnover,
             rows=stock_of_lots(lots, today),
