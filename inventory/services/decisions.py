@@ -19,7 +19,6 @@ from inventory.services.stock import refuse_no_lines
 
 class DecidedMeanwhile(DomainError):
     code = "decided_meanwhile"
-    status = 412
     title = "Somebody decided on the lot meanwhile."
     template = "Lot {lot} was {seen} when you looked and is {disposition} now."
     advice = "Look at it again, and decide again if need be."

@@ -12,7 +12,6 @@ from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.materials import SETTINGS, lots_inside, version_of
 from inventory.services.claims import refuse_contradicted
-from inventory.services.draft_refusals import ChangedMeanwhile
 
 ARRIVALS = (Disposition.QUARANTINED, Disposition.RELEASED, Disposition.ON_HOLD)
 """What a lot may be when it arrives: waiting for a certificate or quality, released, or waiting for quality alone."""
@@ -30,6 +29,13 @@ _LISTS: Mapping[str, Collection[str]] = {
 }
 
 
+class SettingsChanged(DomainError):
+    code = "settings_changed"
+    title = "Somebody changed the settings meanwhile."
+    template = "Since you looked at material {material}, its settings were changed."
+    advice = "Look at them as they are now, and change them again if need be."
+
+
 class MaterialContradicts(DomainError):
     code = "material_contradicts"
     title = "What it carries contradicts the claim."
@@ -43,12 +49,12 @@ def set_up_material(
 ) -> Material:
     """The settings of the material are what `changes` say; the keys are among SETTINGS.
 
-    Lots that are there keep what was decided on them. Raises ChangedMeanwhile where a setting was changed since
+    Lots that are there keep what was decided on them. Raises SettingsChanged where a setting was changed since
     `version`, InvalidInput, MaterialContradicts, ClaimsContradicted for a new claim that a lot on hand contradicts.
     """
     locked = Material.objects.select_for_update().get(pk=material.pk)
     if version_of(locked) != version:
-        raise ChangedMeanwhile(delivery=f"material {locked.code}", changes="its settings were changed", field="version")
+        raise SettingsChanged(material=locked.code, field="version")
     claimed = set(locked.claims)
     for name, value in changes.items():
         setattr(locked, name, _checked(name, value))

@@ -137,7 +137,7 @@ def test_a_material_is_set_up_and_shown_with_its_settings(api: Api):
     assert told["allergens"] == ["barley"]
     assert told["version"] != seen["version"]
     assert api.get("materials/PILS/").json() == told
-    assert problem_of(api.post("material-settings/", body, Q), 412)["code"] == "changed_meanwhile"
+    assert problem_of(api.post("material-settings/", body, Q), 409)["code"] == "settings_changed"
     claims = {"material": "PILS", "version": told["version"], "claims": ["gluten_free"]}
     problem = problem_of(api.post("material-settings/", claims, Q), 409)
     assert (problem["code"], fields_of(problem)) == ("material_contradicts", ["claims"])

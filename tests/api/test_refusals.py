@@ -43,7 +43,7 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("lot-costs/", {"currency": "eur"}, 400, "invalid_input", "currency"),
     ("reservations/", {"quantity": "500"}, 409, "not_free", "quantity"),
     ("reservations/", {"until": "2020-01-01"}, 400, "invalid_input", "until"),
-    ("material-settings/", {"version": "0"}, 412, "changed_meanwhile", "version"),
+    ("material-settings/", {"version": "0"}, 409, "settings_changed", "version"),
     ("material-settings/", {"claims": ["fresh"]}, 400, "invalid_input", "claims[0]"),
     ("specifications/", {"property": "moist"}, 400, "invalid_input", "property"),
     ("specifications/", {"least": "101"}, 400, "invalid_input", "least"),

@@ -7,8 +7,7 @@ import pytest
 from brewery.kernel.errors import InvalidInput
 from inventory.models import Material
 from inventory.queries.materials import settings_of, version_of
-from inventory.services.draft_refusals import ChangedMeanwhile
-from inventory.services.material_settings import MaterialContradicts, set_up_material
+from inventory.services.material_settings import MaterialContradicts, SettingsChanged, set_up_material
 from tests.brewhouse import Brewhouse, rid
 from tests.ledger import refused
 
@@ -64,7 +63,7 @@ def test_who_looked_before_somebody_changed_it_is_told(brewhouse: Brewhouse):
     seen = version_of(brewhouse.material("YEAST"))
     set_up(brewhouse, "YEAST", shelf_life_days=14)
     sentence = "Since you looked at material YEAST, its settings were changed."
-    with refused(ChangedMeanwhile, sentence, field="version"):
+    with refused(SettingsChanged, sentence, field="version"):
         set_up(brewhouse, "YEAST", version=seen, shelf_life_days=21)
 
 
