@@ -33,7 +33,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
     NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
-    NavigationEntry("Brew sheets", "brew-sheets", Right.VIEW_RECORDS),
+    NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
     NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),

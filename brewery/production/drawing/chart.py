@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from math import ceil, floor, log10
 
 WIDTH, HEIGHT = 720, 260
-LEFT, RIGHT, TOP, BOTTOM = 64, 24, 20, 44
+LEFT, RIGHT, TOP, BOTTOM = 64, 24, 26, 44
 DOT = 5
 TICKS = 4
 
@@ -70,19 +71,31 @@ class _Scale:
 
 
 def _bounds(told: Sequence[float]) -> tuple[float, float]:
+    """Return where the scale begins and ends: at round figures, and never below nothing without need."""
     low, high = min(told, default=0), max(told, default=1)
-    room = (high - low) * 0.08 or max(1, abs(high)) * 0.05
-    return low - room, high + room
+    room = (high - low) * 0.05 or max(1, abs(high)) * 0.05
+    step = _round_step((high - low + 2 * room) / TICKS)
+    begins = floor((max(0, low - room) if low >= 0 else low - room) / step) * step
+    return begins, begins + ceil((high + room - begins) / step) * step
+
+
+def _round_step(least: float) -> float:
+    """Return the least of 1, 2, 2.5 and 5 times a power of ten that is not below `least`."""
+    power = 10 ** floor(log10(least))
+    return next(factor * power for factor in (1, 2, 2.5, 5, 10) if factor * power >= least * (1 - 1e-9))
 
 
 def _axis(scale: _Scale, unit: str) -> list[str]:
     parts = []
-    for tick in range(TICKS + 1):
-        value = scale.low + (scale.high - scale.low) * tick / TICKS
+    step = _round_step((scale.high - scale.low) / (TICKS + 1))
+    for tick in range(round((scale.high - scale.low) / step) + 1):
+        value = scale.low + step * tick
+        if value > scale.high + step / 1000:
+            break
         y = scale.y(value)
         parts.append(f'<line class="grid" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y:.1f}" y2="{y:.1f}"/>')
         parts.append(f'<text class="tick" x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{value:.4g}</text>')
-    return [*parts, f'<text class="tick" x="{LEFT - 8}" y="{TOP - 6}" text-anchor="end">{escape(unit)}</text>']
+    return [*parts, f'<text class="tick" x="{LEFT}" y="{TOP - 10}">{escape(unit)}</text>']
 
 
 def _level(line: Line, scale: _Scale) -> str:

@@ -1,6 +1,6 @@
 """The pages of brewing, cellar work, packaging and dispatch."""
 
-from django.urls import path
+from django.urls import include, path
 
 from brewery.production.pages.sheets.shown import ComparisonPage, SheetPage, SheetPrint, SheetsPage
 from brewery.production.pages.sheets.steps import SheetCopy, SheetUse, SheetWithdrawal
@@ -17,5 +17,6 @@ urlpatterns = [
     path("brewing/sheets/<int:sheet>/use/", SheetUse.as_view(), name="brew-sheet-use"),
     path("brewing/sheets/<int:sheet>/withdrawal/", SheetWithdrawal.as_view(), name="brew-sheet-withdrawal"),
     path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
+    path("brewing/", include("brewery.production.pages.brew_urls")),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

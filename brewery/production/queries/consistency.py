@@ -128,11 +128,12 @@ def _predicted(brews: Sequence[Brew], drawn: dict[int, list[Drawn]]) -> list[flo
     found: list[float | None] = []
     for brew in brews:
         sheet = sheets.get(brew.sheet_id or 0)
-        if sheet is None or brew.cold_wort_micro is None or not drawn[brew.pk]:
+        hops = [one for one in drawn[brew.pk] if one.lot.material.kind == Material.Kind.HOP]
+        if sheet is None or brew.cold_wort_micro is None or not hops:
             found.append(None)
             continue
         content = scaled(content_of(sheet), brew.cold_wort_micro)
-        lines = drawn_lines(wanted_by(sheet, brew.cold_wort_micro), drawn[brew.pk])
+        lines = drawn_lines(wanted_by(sheet, brew.cold_wort_micro), hops)
         by_key = {line.wanted.key: line for line in lines}
         doses = [
             HopDose(hop, tuple(_of_lot(one) for one in by_key[f"hops-{place}"].drawn), 0)

@@ -76,6 +76,7 @@ class BrewDay(WritingPage, is_a_kind_of_page=True):
                 "lot": pick.lot.code,
                 "location": pick.location.code,
                 "quantity": format_micro(pick.quantity_micro, unit),
+                "wanted": line.wanted.material.code,
             }
             form = self._draw_form(f"{line.wanted.key}-{place}", **initial) if is_open else None
             picks.append({"pick": pick, "form": form})
