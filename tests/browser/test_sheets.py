@@ -59,7 +59,7 @@ def test_a_sheet_is_written_by_keyboard_alone(house: Brewhouse, opened, watch: W
     page.keyboard.type("100")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="Quillmere Lager, version 1")).to_be_visible()
-    expect(page.get_by_text("7.353 kg of lot H1, 3.4 % alpha by certificate C3.").first).to_be_visible()
+    expect(page.get_by_text("7.353 kg of lot H1 (3.4 % by certificate C3").first).to_be_visible()
     said = content_of_fresh(BrewSheet.objects.get())
     assert [(grain.material.code, grain.share_ppm) for grain in said.grains] == [("PILS", 1_000_000)]
     assert [(hop.alpha_micro, hop.minutes) for hop in said.hops] == [(micro("250 g"), 60)]

@@ -1,6 +1,7 @@
 """What a sheet is expected to give: by the lots that are here and their certificates, each figure with its reason."""
 
 import math
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from brewery.production.queries.sheet_doubts import doubts_of
 from brewery.production.queries.sheet_figures import Prediction
 from brewery.production.queries.sheet_predictions import predictions_of
 from brewery.production.queries.sheet_stock import stock_for
-from inventory.models import Material
+from inventory.models import Location, Material
 from tests.brewhouse import START, Brewhouse, micro
 from tests.inventory.laboratory import Laboratory
 from tests.production.sheets import DECOCTION, content, water
@@ -67,7 +68,22 @@ def test_hops_by_alpha_weigh_what_the_lot_of_today_needs(lab: Laboratory):
     (dose,) = doses(lab.house, HopLine(saaz, "boil", 60, alpha_micro=micro("250 g")))
     assert dose.weight_micro == round(250_000 * 100 / 3.4)
     assert dose.missing_micro == 0
-    assert dose.reason == "250.0 g alpha acids. 7.353 kg of lot H1, 3.4 % alpha by certificate C3."
+    assert dose.reason.startswith("250.0 g alpha acids. 7.353 kg of lot H1 (3.4 % by certificate C3 of 2026-03-02;")
+
+
+def test_hops_that_lay_warm_for_120_days_weigh_more_by_what_the_model_says_and_the_sheet_shows_why(lab: Laboratory):
+    """Saaz keeps 51 % for 180 days at 20 °C in the open (USDA-ARS accession 21077), first order (Garetz)."""
+    Location.objects.filter(code="STORE").update(nominal_milli_c=20_000)
+    line = HopLine(lab.house.material("SAAZ"), "boil", 60, alpha_micro=micro("250 g"))
+    sheet = content(lab.house, hops=(line,))
+    fresh_lot, old_lot = (doses_of([line], stock_for(sheet, DAY + timedelta(days=days)))[0] for days in (0, 120))
+    assert fresh_lot.weight_micro is not None
+    assert old_lot.weight_micro is not None
+    rate = -math.log(0.51) / 180
+    assert old_lot.weight_micro / fresh_lot.weight_micro == pytest.approx(math.exp(rate * 120), rel=1e-3)
+    assert "120 days in store, as 120 at 20 °C in the open: factor 0.638" in old_lot.reason
+    told = {one.key: one for one in predictions_of(sheet, stock_for(sheet, DAY + timedelta(days=120)))}
+    assert "250.0 g alpha" in told["bitterness"].reason
 
 
 def test_two_additions_of_one_hop_share_its_lots(lab: Laboratory):
@@ -98,7 +114,7 @@ def test_hops_without_a_certified_lot_have_no_weight_and_say_why(brewhouse: Brew
     assert (by_alpha.weight_micro, by_alpha.missing_micro) == (None, 1)
     assert "No lot of Saaz can be taken whose alpha acids are certified." in by_alpha.reason
     assert (by_weight.weight_micro, by_weight.missing_micro) == (micro("25 kg"), micro("5 kg"))
-    assert by_weight.reason == "Weighed as the sheet says. 20.000 kg of lot H1, alpha not certified."
+    assert by_weight.reason == "Weighed as the sheet says. 20.000 kg of lot H1 (alpha not certified)."
 
 
 def test_lots_that_may_not_be_taken_are_not_counted_on(lab: Laboratory):

@@ -38,7 +38,7 @@ def test_everything_to_weigh_and_to_do_stands_on_it_for_the_length(view: SheetVi
     assert data["salts"] == [["Gypsum, mash liquor", "0.8 kg"]]
     assert data["mash"][2] == ["draw off 33 %", "63 °C", "5 min"]
     assert data["hops"][0][:3] == ["Saaz, boil", "60 min", "14.706 kg"]
-    assert "lot H1, 3.4 % alpha by certificate C3" in data["hops"][0][3]
+    assert "lot H1 (3.4 % by certificate C3" in data["hops"][0][3]
     assert data["cellar"][0] == ["fermentation", "9 °C, 8 d"]
     assert "Kettle full, Volume L" in data["readings"]
 

@@ -1,4 +1,4 @@
-"""What each hop addition of a sheet weighs on a day: by the alpha acids that the lots hold which would be taken.
+"""What each hop addition of a sheet weighs on a day: by the alpha acids that the lots to take hold on that day.
 
 Two additions of one hop share its lots: what the first takes is not there for the second.
 """
@@ -7,11 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from brewery.production.queries.sheet_contents import HopLine
-from brewery.production.queries.sheet_stock import SheetStock
+from brewery.production.queries.sheet_stock import ALPHA, SheetStock
 from brewery.science.units import format_micro
 from inventory.models import Lot, Material
-
-ALPHA = "alpha"
 
 
 @dataclass(frozen=True)
@@ -96,8 +94,8 @@ def _weight_of(alpha_micro: int, part: HopsOfLot) -> int:
 
 
 def _told(part: HopsOfLot) -> str:
-    alpha = "alpha not certified" if part.alpha_pct is None else f"{part.alpha_pct:g} % alpha by {part.source}"
-    return f"{format_micro(part.weight_micro, 'kg', 3)} kg of lot {part.lot.code}, {alpha}"
+    alpha = "alpha not certified" if part.alpha_pct is None else part.source
+    return f"{format_micro(part.weight_micro, 'kg', 3)} kg of lot {part.lot.code} ({alpha})"
 
 
 def _grams(micro: int) -> str:

@@ -1,16 +1,21 @@
 """What the stock says to a brew sheet on one day: the lots that would be taken, and what their certificates state."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, time
 
 from django.db.models import OuterRef, Subquery
 
+from brewery.kernel.clock import brewery_zone
 from brewery.production.queries.certified import Stated, Statements, stated_of, usual_as_is_pct
 from brewery.production.queries.sheet_contents import SheetContent
 from inventory.models import Certificate, Lot, Material
+from inventory.queries.hop_alpha import alphas_of
 from inventory.queries.proposals import takeable
 from inventory.queries.stock import LotStock
+
+ALPHA = "alpha"
+_NOON = time(12)
 
 
 @dataclass(frozen=True)
@@ -64,8 +69,18 @@ def stock_for(content: SheetContent, day: date) -> SheetStock:
     last = _last_certified(materials)
     here = [stock.lot for stocks in lots.values() for stock in stocks]
     stated = stated_of({*(lot.pk for lot in here), *last.values()})
+    hops = {hop.material.pk for hop in content.hops}
+    _tell_alpha(stated, [stock for material, stocks in lots.items() if material in hops for stock in stocks], day)
     grains = [grain.material for grain in content.grains]
     return SheetStock(lots, last, stated, usual_as_is_pct(grains))
+
+
+def _tell_alpha(stated: Statements, stocks: Sequence[LotStock], day: date) -> None:
+    """The alpha acids of hop lots are those of the day, by how warm they lay since they were certified."""
+    noon = datetime.combine(day, _NOON, brewery_zone())
+    for alpha in alphas_of((stock.lot, stock.places[0].location, noon) for stock in stocks):
+        if alpha:
+            stated[alpha.lot.pk][ALPHA] = Stated(alpha.alpha_pct, alpha.why)
 
 
 def _last_certified(materials: Collection[int]) -> dict[int, int]:

@@ -177,7 +177,7 @@ def test_a_sheet_shows_what_to_weigh_and_to_expect_with_the_reason_of_each(brewe
     Laboratory(brewhouse).enter("H1", number="C3", values={"alpha": "3.4"})
     sheet = in_use(brewhouse)
     page = text_of(brewer.get(f"/brewing/sheets/{sheet.pk}/"))
-    assert "250.0 g alpha acids. 7.353 kg of lot H1, 3.4 % alpha by certificate C3." in page
+    assert "250.0 g alpha acids. 7.353 kg of lot H1 (3.4 % by certificate C3" in page
     assert re.search(r"Original gravity 12 °P 12 °P", page)
     assert "No certificate tells the alpha acids of Cascade." in page
     assert "draw off 33 % of the mash, 63 °C, 5 min, mash kettle" in page
