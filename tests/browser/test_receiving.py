@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from inventory.models import Delivery, Lot
-from tests.brewhouse import micro
+from tests.brewhouse import micro, person
 from tests.browser.dock import GTIN, SSCC, Hands, at_the_dock, box
 from tests.browser.test_accessibility import look_at
 from tests.browser.test_surroundings import REACHABLE, STOPS_IN_A_DATE, reached_in_turn
@@ -134,6 +134,29 @@ def test_scans_of_somebody_who_is_signed_out_wait_for_the_sign_in(at_dock, conte
     page.reload()
     hands.see_lines(1)
     assert weights(draft) == [micro("5 kg")]
+
+
+def test_what_waits_of_one_person_is_not_sent_in_the_name_of_another(at_dock, context, page, house, sign_in):
+    draft, hands = at_dock
+    context.set_offline(True)
+    hands.scan(box(500))
+    expect(page.get_by_text("1 entry waits here")).to_be_visible()
+    context.set_offline(False)
+    hands.see_lines(1)
+    context.set_offline(True)
+    hands.scan(box(510))
+    expect(page.get_by_text("1 entry waits here")).to_be_visible()
+    address = page.url
+    page.close()
+    context.set_offline(False)
+    house.people["second"] = person("second", "receiving")
+    for who, lines in (("second", 1), ("receiving", 2)):
+        sign_in(who)
+        again = context.new_page()
+        again.goto(address)
+        Hands(again).see_lines(lines)
+        assert draft.lines.count() == lines
+        again.close()
 
 
 def test_a_line_without_a_barcode_is_added_by_its_material_and_asks_for_its_weight(at_dock, page):
