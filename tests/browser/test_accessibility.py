@@ -3,6 +3,9 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from inventory.services.pallets import make_pallet
+from tests.brewhouse import at
+
 pytestmark = pytest.mark.browser
 
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"], "resultTypes": ["violations"]}
@@ -33,6 +36,12 @@ def test_no_page_breaks_a_rule(page, house, watch, sign_in, go):
     lots = [house.lot(code).pk for code in ("KEG1", "M1", "Y2", "H3")]
     mistake = type(house.lot("M1")).objects.get(code="X9").pk
     addresses = ["/", "/lots/", "/lots/?q=zz", "/lots/?before=x", *[f"/lots/{pk}/" for pk in (*lots, mistake)]]
+    assert look_at(page, go, addresses) == {}
+    sign_in("receiving")
+    unit = make_pallet(stands_in=house.place("STORE"), made_at=at(400), **house.by("receiving"))
+    pallet = f"/pallets/{unit.sscc}/"
+    addresses = [f"/scan/?text={text}" for text in (unit.sscc, "H1", "FV1", "6291041500213", "hello")]
+    addresses += ["/pallets/?all=on", "/pallets/new/", pallet, f"{pallet}label/", f"{pallet}shipment/", "/trade-items/"]
     assert look_at(page, go, addresses) == {}
 
 
