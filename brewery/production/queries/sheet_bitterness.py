@@ -20,8 +20,11 @@ _ANY_ALPHA_PCT = 10.0
 """Alpha acids that no lot is there for are thought of as hops of this much, which changes nothing."""
 
 
-def bitterness_of(content: SheetContent, doses: list[HopDose]) -> Prediction:
-    """Return the bitterness of the cold wort's volume with its interval. Raises OutOfRange."""
+def bitterness_of(content: SheetContent, doses: list[HopDose], own: Estimate | None = None) -> Prediction:
+    """Return the bitterness of the cold wort's volume with its interval. Raises OutOfRange.
+
+    `own`: what the brewery's own brews measured of what this foretells without it.
+    """
     target = None if content.bitterness_milli_bu is None else content.bitterness_milli_bu / _MILLI
     unknown = [
         dose.line.material.name for dose in doses if dose.line.stage != SheetHop.Stage.COLD and _is_unknown(dose)
@@ -37,6 +40,10 @@ def bitterness_of(content: SheetContent, doses: list[HopDose]) -> Prediction:
         f"{parts}. Boil and first wort by the published table at {boil_sg:.4f}, whirlpool by isomerisation at its "
         f"temperature; give or take {UTILISATION_ROOM:.0%} for that and {ALPHA_ROOM:.0%} for each assay."
     )
+    if own:
+        low, high = estimate.value * own.low, estimate.value * own.high
+        reason = f"{reason} Of that the brews of this beer measured {own.value:.3g} ({own.low:.3g} to {own.high:.3g})."
+        estimate = Estimate(estimate.value * own.value, low, high)
     return Prediction("bitterness", "Bitterness", "BU", estimate.value, reason, estimate.low, estimate.high, target)
 
 

@@ -12,6 +12,7 @@ from brewery.production.queries.sheet_stock import SheetStock
 from brewery.science.attenuation import attenuation
 from brewery.science.colour import predicted_colour
 from brewery.science.contraction import WORT_CONTRACTION_PCT, hot_volume_hl
+from brewery.science.estimates import Estimate
 from brewery.science.grain import GristPart, theoretical_extract_kg
 from brewery.science.gravity import plato_of_extract
 from brewery.science.ranges import OutOfRange
@@ -21,8 +22,11 @@ from brewery.science.yeast import cells_wanted
 _MILLI, _PPM_PER_PCT = 1_000, 10_000
 
 
-def predictions_of(content: SheetContent, stock: SheetStock) -> list[Prediction]:
-    """Return what the sheet is expected to give, in the order of the day."""
+def predictions_of(content: SheetContent, stock: SheetStock, own: Estimate | None = None) -> list[Prediction]:
+    """Return what the sheet is expected to give, in the order of the day.
+
+    `own`: what the brewery's own brews of the beer measured of the bitterness that the table foretold.
+    """
     doses = doses_of(content.hops, stock)
     told = [
         *_told("grist", "Grain", "kg", lambda: [_grist(content)]),
@@ -30,7 +34,7 @@ def predictions_of(content: SheetContent, stock: SheetStock) -> list[Prediction]
         *_told("original_gravity", "Original gravity", "°P", lambda: [_gravity(content, stock)]),
         *_told("kettle_full", "Wort in the full kettle, hot", "hL", lambda: [_kettle(content)]),
         *_told("ions", "Ions of the liquor", "mg/L", lambda: predicted_ions(content, stock)),
-        *_told("bitterness", "Bitterness", "BU", lambda: [bitterness_of(content, doses)]),
+        *_told("bitterness", "Bitterness", "BU", lambda: [bitterness_of(content, doses, own)]),
         *_told("colour", "Colour", "EBC", lambda: [_colour(content, stock)]),
         *_told("alcohol", "Alcohol", "% vol", lambda: _alcohol(content)),
         *_told("cells", "Living yeast cells", "× 10¹² cells", lambda: [_cells(content)]),

@@ -5,6 +5,7 @@ from datetime import date
 
 from brewery.production.models import BrewSheet
 from brewery.production.queries.hop_doses import HopDose, doses_of
+from brewery.production.queries.own_bitterness import own_ratio
 from brewery.production.queries.sheet_contents import GrainLine, SheetContent, content_of
 from brewery.production.queries.sheet_doubts import Doubt, doubts_of
 from brewery.production.queries.sheet_figures import Prediction
@@ -39,7 +40,7 @@ def view_of(sheet: BrewSheet, day: date, cold_wort_micro: int | None = None) -> 
     written = content_of(sheet)
     content = written if cold_wort_micro is None else scaled(written, cold_wort_micro)
     stock = stock_for(content, day)
-    predictions = predictions_of(content, stock)
+    predictions = predictions_of(content, stock, own_ratio(sheet.beer))
     grains = [WeighedGrain(*pair) for pair in zip(content.grains, grain_micro(content), strict=True)]
     return SheetView(
         sheet, day, content, grains, doses_of(content.hops, stock), predictions, doubts_of(content, stock, predictions)
