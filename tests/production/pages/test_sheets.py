@@ -9,6 +9,7 @@ from django.test import Client
 
 from brewery.production.models import BrewSheet
 from brewery.production.queries.sheet_contents import content_of
+from inventory.models import Material
 from tests.brewhouse import Brewhouse, micro
 from tests.inventory.laboratory import Laboratory
 from tests.production.sheets import change, content_of_fresh, draft, fresh, in_use
@@ -115,6 +116,21 @@ def test_what_is_wrong_is_told_on_the_form_and_nothing_is_written(brewer: Client
     assert words in text_of(page)
     assert 'value="PILS"' in page.content.decode() or "grains" in lines
     assert not BrewSheet.objects.exists()
+
+
+def test_an_acid_is_measured_in_litres_and_a_salt_is_weighed(brewer: Client):
+    Material.objects.create(code="LACTIC", name="Lactic acid", kind="salt", base_unit="L")
+    salts = [
+        {"material": "LACTIC", "into": "mash", "quantity": "250"},
+        {"material": "GYPSUM", "into": "sparge", "quantity": "0.4 kg"},
+    ]
+    assert brewer.post("/brewing/sheets/new/", sent({"salts": salts})).status_code == 303
+    sheet = BrewSheet.objects.get()
+    assert [salt.quantity_micro for salt in fresh(sheet).salts.all()] == [micro("250 mL"), micro("400 g")]
+    form = brewer.get(f"/brewing/sheets/{sheet.pk}/change/").content.decode()
+    assert 'name="salts-0-quantity" value="0.25 L"' in form
+    wrong = [{"material": "LACTIC", "into": "mash", "quantity": "250 g"}]
+    assert "is not a quantity in L" in text_of(brewer.post("/brewing/sheets/new/", sent({"salts": wrong})))
 
 
 def test_a_fault_of_a_line_stands_beside_the_field_of_that_line(brewer: Client):

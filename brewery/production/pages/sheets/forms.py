@@ -9,6 +9,7 @@ from django.forms import BaseFormSet, formset_factory
 from brewery.kernel.pages.writing import WritingForm
 from brewery.production.models import CellarStep, MashStep, SheetHop, SheetIon, SheetSalt
 from brewery.production.pages.sheets.fields import (
+    DECIMAL,
     AmountField,
     BeerField,
     FigureField,
@@ -25,6 +26,9 @@ MILLI, PPM_PER_PCT = 1_000, 10_000
 MOST_LINES = 100
 SPARE_LINES = 2
 BLANK = ("", "—")
+
+SMALL_UNITS: Mapping[str, str] = {"kg": "g", "L": "mL", "each": "each"}
+"""What little of a material is measured in."""
 
 WEIGHT, ALPHA = "weight", "alpha"
 
@@ -95,13 +99,26 @@ class HopForm(LineForm):
 
 
 class SaltForm(LineForm):
-    """A salt."""
+    """A salt or acid, in a unit of what it is counted in: in grams or millilitres where none is typed."""
 
     needed = ("material", "into", "quantity")
 
     material = SaltField(label="Salt", required=False)
     into = forms.ChoiceField(label="Into", required=False, choices=[BLANK, *SheetSalt.Into.choices])
-    quantity = AmountField("kg", "g", label="How much, g", required=False)
+    quantity = forms.CharField(
+        label="How much, g or mL", required=False, max_length=60, widget=forms.TextInput(attrs=DECIMAL)
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Return what was typed, the quantity in micro-units of the material."""
+        read = super().clean()
+        if read.get("material") and read.get("quantity"):
+            base = read["material"].base_unit
+            try:
+                read["quantity"] = AmountField(base, SMALL_UNITS[base]).clean(read["quantity"])
+            except forms.ValidationError as wrong:
+                self.add_error("quantity", wrong)
+        return read
 
     def line(self) -> SaltLine:
         """Return the salt."""

@@ -15,7 +15,8 @@ from brewery.production.models import BrewSheet, SheetIon
 from brewery.production.pages.sheets.fields import offered
 from brewery.production.pages.sheets.forms import ALPHA, LINES, MOST_LINES, WEIGHT, ChangeSheetForm, NewSheetForm
 from brewery.production.pages.sheets.named import sheet_or_404
-from brewery.production.queries.sheet_contents import HopLine, IonTarget, SheetContent, content_of
+from brewery.production.queries.sheet_contents import HopLine, IonTarget, SaltLine, SheetContent, content_of
+from brewery.production.queries.sheet_words import words_of
 from brewery.production.services.sheets import change_sheet, write_sheet
 
 _OF_A_LINE = re.compile(r"(?P<list>\w+)\[(?P<index>\d+)\](?:\.(?P<field>\w+))?")
@@ -212,9 +213,10 @@ def _shown(line: Any, place: int) -> dict[str, Any]:
         "share": getattr(line, "share_ppm", None),
         "weight": getattr(line, "weight_micro", None),
         "temperature": getattr(line, "temperature_milli_c", None),
-        "quantity": getattr(line, "quantity_micro", None),
         "number": place,
     }
+    if isinstance(line, SaltLine):
+        shown["quantity"] = words_of(line)
     if isinstance(line, HopLine):
         is_alpha = line.alpha_micro is not None
         shown |= {"amount": line.alpha_micro if is_alpha else line.weight_micro, "of": ALPHA if is_alpha else WEIGHT}
