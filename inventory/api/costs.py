@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Any, ClassVar
 
 import django_filters
+from django.core.validators import MaxValueValidator, MinValueValidator
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.generics import GenericAPIView
@@ -17,10 +18,11 @@ from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import Recording, RecordList
 from inventory.api.codes import LotField, MaterialField
 from inventory.models import LotCost
-from inventory.queries.valuation import Valuation, Worth, money, unit_cost, valuation_of_days
+from inventory.queries.valuation import EARLIEST, LATEST, Valuation, Worth, money, unit_cost, valuation_of_days
 from inventory.services.costs import record_cost
 
 _COST = re.compile(r"[0-9]{1,11}(\.[0-9]{1,4})?")
+DAYS = (MinValueValidator(EARLIEST), MaxValueValidator(LATEST))
 _DAY = {"type": "string", "format": "date"}
 
 
@@ -132,8 +134,8 @@ class StockValueAsked(serializers.Serializer[Any]):
     """Which material, from which day through which day, as the brewery's clock tells them."""
 
     material = MaterialField()
-    first = serializers.DateField()
-    last = serializers.DateField()
+    first = serializers.DateField(validators=DAYS)
+    last = serializers.DateField(validators=DAYS)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Return what was read. Raises ValidationError where the last day is before the first."""

@@ -14,6 +14,9 @@ from fractions import Fraction
 from brewery.kernel.clock import brewery_zone
 from inventory.models import Event, Location, Lot, LotCost, Material, Posting
 
+EARLIEST, LATEST = date(1900, 1, 1), date(2999, 12, 31)
+"""The days that can be asked for: beyond them is no record, and the calendar of computers ends soon after."""
+
 MICRO_E4 = 1_000_000 * 10_000
 
 

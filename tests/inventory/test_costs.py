@@ -83,7 +83,7 @@ def test_a_cost_that_cannot_be_is_told_by_field(api: Api, changed: dict[str, Any
     assert fields_of(problem_of(api.post("lot-costs/", body, C), 400)) == [field]
 
 
-@pytest.mark.parametrize("changed", [{"last": "2026-03-01"}, {"last": "x"}])
+@pytest.mark.parametrize("changed", [{"last": "2026-03-01"}, {"last": "x"}, {"last": "9999-12-31"}])
 def test_a_period_that_cannot_be_is_refused(api: Api, changed: dict[str, str]):
     asked = {"material": "SAAZ", "first": "2026-03-02", "last": "2026-03-03", **changed}
     assert fields_of(problem_of(api.get("stock-values/", C, **asked), 400)) == ["last"]

@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.contrib import messages
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.http import Http404
 from django.urls import reverse
 
@@ -18,17 +19,18 @@ from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.science.units import UnitError
 from inventory.models import LotCost, Material
 from inventory.pages.stock.handling import lot_at
-from inventory.queries.valuation import Valuation, Worth, money, unit_cost, valuation_of_days
+from inventory.queries.valuation import EARLIEST, LATEST, Valuation, Worth, money, unit_cost, valuation_of_days
 from inventory.services.costs import record_cost
 
+DAYS = (MinValueValidator(EARLIEST), MaxValueValidator(LATEST))
 _COST = re.compile(r"[0-9]{1,11}(\.[0-9]{1,4})?")
 
 
 class PeriodForm(forms.Form):
     """From which day through which day."""
 
-    first = forms.DateField(label="From", widget=DayInput)
-    last = forms.DateField(label="Through", widget=DayInput)
+    first = forms.DateField(label="From", widget=DayInput, validators=DAYS)
+    last = forms.DateField(label="Through", widget=DayInput, validators=DAYS)
 
     def clean(self) -> dict[str, Any]:
         """Return the days. Raises ValidationError where the last is before the first."""
