@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Prefetch, Q, QuerySet
 
 from brewery.kernel.clock import now
 from brewery.kernel.models import User
@@ -45,6 +45,14 @@ def booked_deliveries() -> QuerySet[Delivery]:
 def finished_deliveries() -> QuerySet[Delivery]:
     """Return the deliveries that are drafts no longer, the latest arrival first."""
     return deliveries().exclude(state=Delivery.State.DRAFT)
+
+
+def receipts_at_once() -> QuerySet[Event]:
+    """Return the receipts that were never a draft, the latest first, each with its lots and its reversal."""
+    receipts = Event.objects.filter(kind=Event.Kind.RECEIVE, delivery=None).order_by("-happened_at", "-pk")
+    return receipts.select_related("reversed_by").prefetch_related(
+        Prefetch("made_lots", Lot.objects.filter(supplier__isnull=False).select_related("supplier"))
+    )
 
 
 def lines_of(delivery: Delivery) -> QuerySet[DeliveryLine]:

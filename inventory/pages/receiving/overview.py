@@ -9,14 +9,14 @@ from brewery.kernel.clock import now
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage
 from inventory.pages.choices import offers
 from inventory.pages.receiving.head import NewHeadForm, facts_of
-from inventory.queries.deliveries import finished_deliveries, open_drafts
+from inventory.queries.deliveries import finished_deliveries, open_drafts, receipts_at_once
 from inventory.services.delivery_drafts import open_delivery
 
 MOST_RECENT = 20
 
 
 class ReceivingPage(WritingPage):
-    """Drafts and the last deliveries."""
+    """Drafts, the last deliveries, and what was received without a draft."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     write_right: ClassVar[Right] = Right.RECEIVE
@@ -27,6 +27,7 @@ class ReceivingPage(WritingPage):
         context = {
             "drafts": list(open_drafts()),
             "recent": list(finished_deliveries()[:MOST_RECENT]),
+            "at_once": list(receipts_at_once()[:MOST_RECENT]),
             "may_write": self.may_write,
         }
         return super().get_context_data(**context, **kwargs)

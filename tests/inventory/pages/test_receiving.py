@@ -342,3 +342,10 @@ def test_the_page_asks_as_often_for_many_lines_as_for_few(clerk, dock, django_as
 
 def test_receiving_is_in_the_navigation():
     assert "receiving" in [entry.url_name for entry in NAVIGATION]
+
+
+def test_what_was_received_without_a_draft_is_listed_with_its_lots(clerk, brewhouse):
+    brewhouse.deliver("SAAZ", "H77", "20 kg")
+    page = text_of(clerk.get("/receiving/"))
+    assert "From files and by other programs" in page
+    assert "H77" in page
