@@ -3,7 +3,7 @@
 import pytest
 from django.db import IntegrityError, transaction
 
-from brewery.kernel.errors import DomainError, NotAllowed
+from brewery.kernel.errors import DomainError, InvalidInput, NotAllowed
 from brewery.production.models import Brew, BrewSheet, SheetGrain, SheetHop, Substitution
 from brewery.production.queries.pick_lists import PickLine, pick_list_of
 from brewery.production.services.by_the_sheet import StandIn
@@ -211,6 +211,9 @@ def test_a_substitution_needs_a_reason_and_something_that_is_wanted(cascade: Bre
         draw(cascade, line, **stand_in(cascade, wanted="MUNICH"))
     with pytest.raises(StandsInForNothing):
         draw(cascade, ("H1", "STORE", "1 kg"), **stand_in(cascade))
+    twice = [*stand_in(cascade)["stands_in"], *stand_in(cascade, wanted="PILS")["stands_in"]]
+    with pytest.raises(InvalidInput, match=r"A lot stands in for one material\."):
+        draw(cascade, line, stands_in=twice)
     assert Substitution.objects.count() == 0
 
 

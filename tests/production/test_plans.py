@@ -203,3 +203,21 @@ def test_what_can_be_brewed_with_what_is_here(house: Brewhouse):
     reserve(lot=house.lot("M1"), quantity_micro=micro("150 kg"), purpose="open day", **house.by("brewing"))
     (one,) = brewable()
     assert [(line.wanted.material.code, line.missing_micro) for line in one.missing] == [("PILS", micro("50 kg"))]
+
+
+@pytest.mark.parametrize("days", [-1, 733])
+def test_nobody_plans_for_a_day_that_is_over_or_years_away(house: Brewhouse, days: int):
+    with pytest.raises(InvalidInput, match="Give a day from"):
+        plan(house, days=days)
+    first = plan(house)
+    with pytest.raises(InvalidInput, match="Give a day from"):
+        change_plan(plan=first, revision=1, changes={"brew_on": in_days(days)}, **house.by("brewing"))
+
+
+def test_a_plan_whose_day_is_over_may_still_be_put_on_another(house: Brewhouse):
+    late = plan(house)
+    BrewPlan.objects.update(brew_on=in_days(-3))
+    shorter = {"cold_wort_micro": micro("500 L")}
+    change_plan(plan=late, revision=1, changes=shorter, **house.by("brewing"))
+    change_plan(plan=late, revision=2, changes={"brew_on": in_days(0)}, **house.by("brewing"))
+    assert [one.brew_on for one in open_plans()] == [in_days(0)]

@@ -26,7 +26,7 @@ class PickAnswer(QuantityAnswer):
     alpha_pct = serializers.FloatField(allow_null=True)
 
 
-class DrawnAnswer(QuantityAnswer):
+class DrawForLineAnswer(QuantityAnswer):
     """A quantity of a lot that was drawn and did not come back, by which event, and why it stands in for another."""
 
     lot = serializers.CharField()
@@ -46,7 +46,7 @@ class PickLineAnswer(serializers.Serializer[PickLine]):
     left = QuantityAnswer()
     missing = QuantityAnswer()
     picks = PickAnswer(many=True)
-    draws = DrawnAnswer(many=True)
+    draws = DrawForLineAnswer(many=True)
     left_out = LeftOutAnswer(many=True)
     why = serializers.ListField(child=serializers.CharField())
 

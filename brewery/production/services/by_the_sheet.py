@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from brewery.kernel.errors import InvalidInput
 from brewery.production.models import Brew, Substitution
 from brewery.production.queries.pick_lists import PickLine, pick_list_of
 from brewery.production.services.draw_refusals import (
@@ -58,9 +59,14 @@ class _Sum:
 
 
 def write_stand_ins(brew: Brew, event: Event, parts: Sequence[Part], stands_in: Sequence[StandIn]) -> None:
-    """Each lot that stands in for something is on record with its reason. Raises ReasonMissing, StandsInForNothing."""
-    drawn = {part.lot.pk for part in parts}
+    """Each lot that stands in for something is on record with its reason.
+
+    Raises ReasonMissing, StandsInForNothing, and InvalidInput for a lot that stands in twice.
+    """
+    drawn, lots = {part.lot.pk for part in parts}, [one.lot.pk for one in stands_in]
     for one in stands_in:
+        if lots.count(one.lot.pk) > 1:
+            raise InvalidInput(field="stands_in", value=one.lot.code, problem="A lot stands in for one material.")
         if not one.reason.strip():
             raise ReasonMissing(what="A substitution", field="stands_in")
         if one.lot.pk not in drawn or one.wanted.pk == one.lot.material_id:

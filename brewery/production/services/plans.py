@@ -1,9 +1,12 @@
 """Planned brews: put on a day and into a vessel, changed, called off, started; and what is kept for them."""
 
+from collections import defaultdict
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
+
+from django.db.models import QuerySet
 
 from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.errors import InvalidInput
@@ -15,8 +18,8 @@ from brewery.production.services.plan_refusals import PlanChangedMeanwhile, Plan
 from brewery.production.services.sheets import locked_in_use
 from brewery.production.services.tanks import refuse_other_than_tanks
 from brewery.production.services.work import start_brew
-from inventory.models import Location, Reservation
-from inventory.queries.proposals import propose
+from inventory.models import Location, Material, Reservation
+from inventory.queries.proposals import lots_in_stock, propose
 from inventory.services.checks import refuse_not_positive
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import ReasonMissing
@@ -24,6 +27,8 @@ from inventory.services.registers import refuse_code_in_use
 from inventory.services.reservations import let_go, reserve
 
 CHANGEABLE = ("sheet", "brew_on", "cold_wort_micro", "vessel")
+FURTHEST = timedelta(days=2 * 366)
+"""How far ahead a brew is planned (common practice, no source)."""
 _MOST_CODE = 20
 
 
@@ -56,6 +61,7 @@ def plan_brew(
         planned_at=now(),
         request_id=request_id,
     )
+    _refuse_day(brew_on)
     _refuse_plan(plan)
     plan.save()
     return plan
@@ -72,6 +78,8 @@ def change_plan(
     locked = _open_plan(plan)
     if locked.revision != revision:
         raise PlanChangedMeanwhile(plan=locked.code, revision=locked.revision, seen=revision, field="revision")
+    if changes.get("brew_on", locked.brew_on) != locked.brew_on:
+        _refuse_day(changes["brew_on"])
     for name in CHANGEABLE:
         if name in changes:
             setattr(locked, name, changes[name])
@@ -124,29 +132,28 @@ def reserve_for_plan(*, plan: BrewPlan, actor: User, request_id: UUID) -> BrewPl
     wanted as alpha acids are kept by what their lots will hold on the day. Raises PlanNotOpen.
     """
     locked = _open_plan(plan)
-    needs = [need for need in needs_of([locked]) if need.plan.pk == locked.pk]
-    wanted = {need.material.pk: 0 for need in needs}
-    for need in needs:
-        wanted[need.material.pk] += need.quantity_micro
+    wanted: dict[Material, int] = defaultdict(int)
+    for need in needs_of([locked]):
+        wanted[need.material] += need.quantity_micro
+    kept_lots = [kept.lot for kept in _kept_for(locked)]
+    # All that is let go or kept below is locked here, at once and in order, so that nobody waits in a circle.
+    lots = lock_lots([*kept_lots, *lots_in_stock(list(wanted))])
     _let_all_go(locked, actor, request_id)
-    materials = {need.material.pk: need.material for need in needs}
     today = brewery_day()
-    for key, quantity_micro in wanted.items():
-        if quantity_micro:
-            proposal = propose(materials[key], quantity_micro, today=today, use_on=max(today, locked.brew_on))
-            together: dict[int, int] = {}
-            for line in proposal.lines:
-                together[line.lot.pk] = together.get(line.lot.pk, 0) + line.quantity_micro
-            lots = lock_lots(line.lot for line in proposal.lines)
-            for lot, part in together.items():
-                reserve(
-                    lot=lots[lot],
-                    quantity_micro=part,
-                    purpose=locked.code,
-                    until=max(today, locked.brew_on),
-                    actor=actor,
-                    request_id=uuid5(request_id, f"keep {lot}"),
-                )
+    until = max(today, locked.brew_on)
+    for material, quantity_micro in wanted.items():
+        together: dict[int, int] = defaultdict(int)
+        for line in propose(material, quantity_micro, today=today, use_on=until).lines:
+            together[line.lot.pk] += line.quantity_micro
+        for lot, part in together.items():
+            reserve(
+                lot=lots[lot],
+                quantity_micro=part,
+                purpose=locked.code,
+                until=until,
+                actor=actor,
+                request_id=uuid5(request_id, f"keep {lot}"),
+            )
     return locked
 
 
@@ -156,6 +163,14 @@ def _open_plan(plan: BrewPlan) -> BrewPlan:
     if locked.state != BrewPlan.State.PLANNED:
         raise PlanNotOpen(plan=locked.code, state=locked.get_state_display(), field="plan")
     return locked
+
+
+def _refuse_day(day: date) -> None:
+    """Raise InvalidInput for a day that is over, or further away than anybody plans."""
+    today = brewery_day()
+    if not today <= day <= today + FURTHEST:
+        problem = f"Give a day from {today.isoformat()} to {(today + FURTHEST).isoformat()}."
+        raise InvalidInput(field="brew_on", value=day.isoformat(), problem=problem)
 
 
 def _refuse_plan(plan: BrewPlan) -> None:
@@ -172,5 +187,9 @@ def _refuse_plan(plan: BrewPlan) -> None:
 
 
 def _let_all_go(plan: BrewPlan, actor: User, request_id: UUID) -> None:
-    for kept in Reservation.objects.filter(purpose=plan.code, let_go_at=None).select_related("lot").order_by("lot"):
+    for kept in _kept_for(plan):
         let_go(reservation=kept, actor=actor, request_id=uuid5(request_id, f"let go {kept.pk}"))
+
+
+def _kept_for(plan: BrewPlan) -> QuerySet[Reservation]:
+    return Reservation.objects.filter(purpose=plan.code, let_go_at=None).select_related("lot").order_by("lot")

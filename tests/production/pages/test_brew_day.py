@@ -71,6 +71,14 @@ def test_a_draw_that_is_sent_twice_is_drawn_once(house: Brewhouse, brewer: Clien
     assert house.held("M1", "B1") == micro("120 kg")
 
 
+def test_a_draw_of_all_there_is_may_be_sent_again_too(house: Brewhouse, brewer: Client):
+    house.destroy("M1", "STORE", "180 kg", hours=1)
+    request = rid()
+    for _ in range(2):
+        assert draw(brewer, request_id=request).status_code == 303
+    assert (house.held("M1", "B1"), house.held("M1", "STORE")) == (micro("120 kg"), 0)
+
+
 def test_what_waited_for_a_connection_keeps_the_moment_at_which_it_was_noted(house: Brewhouse, brewer: Client):
     draw(brewer, noted_at=at(5).isoformat())
     assert Event.objects.get(kind="draw").happened_at == at(5)

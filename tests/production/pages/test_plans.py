@@ -92,7 +92,8 @@ def test_a_plan_is_called_off_with_a_reason(brewer: Client):
 
 
 def test_a_late_plan_and_a_distant_one_are_both_shown(house: Brewhouse, brewer: Client):
-    plan(brewer, brew_on=(DAY - timedelta(days=30)).isoformat())
+    plan(brewer)
+    BrewPlan.objects.update(brew_on=DAY - timedelta(days=30))
     plan(brewer, "P2", brew_on=(DAY + timedelta(days=90)).isoformat())
     weeks = weeks_of(open_plans(), brewery_day())
     shown = [one.code for week in weeks for row in week["rows"] for day in row["days"] for one in day]

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.utils.dateparse import parse_datetime
 
+from brewery.kernel.models import Request
 from brewery.kernel.pages.moments import HappenedForm
 from brewery.kernel.pages.quantities import typed_micro, with_point
 from brewery.kernel.pages.writing import WritingForm
@@ -66,7 +67,7 @@ class DrawForm(NotedForm):
         if lot and read.get("quantity"):
             _read_quantity(self, read, lot)
         if lot and not read.get("location") and "location" not in self.errors:
-            read["location"] = _only_place(self, lot)
+            read["location"] = _place_of_the_first(read.get("request_id")) or _only_place(self, lot)
         return read
 
 
@@ -150,6 +151,15 @@ def _read_quantity(form: forms.Form, read: dict[str, Any], lot: Lot) -> None:
         read["quantity_micro"] = typed_micro(read["quantity"], lot.material.base_unit)
     except UnitError as wrong:
         form.add_error("quantity", str(wrong))
+
+
+def _place_of_the_first(request_id: Any) -> Location | None:
+    """Return from where the same request drew before: the lot may be gone since, and the answer is the same."""
+    earlier = Request.objects.filter(pk=request_id, action="draw_for").first()
+    if earlier is None:
+        return None
+    key = str(earlier.content["parts"][0]["location"]).rpartition(":")[2]
+    return Location.objects.filter(pk=key).first()
 
 
 def _only_place(form: forms.Form, lot: Lot) -> Location | None:
