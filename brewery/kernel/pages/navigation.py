@@ -31,15 +31,15 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Tanks and stores", "home", Right.VIEW_RECORDS),
     NavigationEntry("Scan", "scan", Right.VIEW_RECORDS),
     NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
+    NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
-    NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
-    NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
     NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
-    NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
-    NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
+    NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
+    NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),
     NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
     NavigationEntry("Materials", "materials", Right.VIEW_RECORDS),
+    NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
 )
 
 
