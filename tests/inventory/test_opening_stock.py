@@ -190,6 +190,7 @@ def test_the_api_reads_it_in_or_tells_every_line(brewhouse: Brewhouse):
 
 def test_the_page_reads_it_in_or_tells_every_line(client: Client, brewhouse: Brewhouse):
     client.force_login(brewhouse.people["administration"])
+    assert 'href="/stock/opening/"' in client.get("/stock/").content.decode()
     assert "package_size" in client.get("/stock/opening/").content.decode()
     form = {"request_id": str(uuid.uuid4()), "file": upload(GOOD.replace("COLD", "MARS"))}
     answer = client.post("/stock/opening/", form)

@@ -2,7 +2,7 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 from urllib.parse import urlencode
 
 from django.db.models import QuerySet
@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
+from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from inventory.models import Balance, Material
 from inventory.pages.choices import offers
@@ -54,6 +55,7 @@ class StockView(Page, ABC, is_a_kind_of_page=True):
             views=[{"label": label, "href": reverse(name), "is_current": name == self.view} for label, name in VIEWS],
             exports=[{"label": label, "href": self._export(form_of_file)} for label, form_of_file in EXPORTS],
             offers=offers(*form.offers),
+            may_read_in=cast(User, self.request.user).has_right(Right.KEEP_REGISTERS),
             previous_url=self._url(number - 1) if number > 1 else None,
             next_url=self._url(number + 1) if len(rows) > PAGE else None,
             **kwargs,
