@@ -313,6 +313,7 @@ OF_PLANS = (
     Row("POST", f"api/v1/{PLAN}starts/", "brew-plans/P9/starts/", frozenset({B}), 400),
     Row("POST", f"api/v1/{PLAN}call-offs/", "brew-plans/P9/call-offs/", frozenset({B}), 404),
     Row("POST", f"api/v1/{PLAN}reservations/", "brew-plans/P9/reservations/", frozenset({B}), 404),
+    Row("GET", "api/v1/consistency/", "consistency/?beer=LAGER", READERS),
     Row("GET", "api/v1/brew-needs/", "brew-needs/", READERS),
     Row("GET", "api/v1/brew-shortages/", "brew-shortages/", READERS),
     Row("GET", "api/v1/brewable-sheets/", "brewable-sheets/", READERS),

@@ -6,6 +6,7 @@ from brewery.production.api.additions import Additions
 from brewery.production.api.brew_attachments import BrewAttachments
 from brewery.production.api.brew_log import BrewFigures, BrewLog, LogCorrections
 from brewery.production.api.brews import Brews, OneBrew
+from brewery.production.api.consistency import ConsistencyOfBeer
 from brewery.production.api.customer_returns import CustomerReturns
 from brewery.production.api.draws import Draws, ReturnsToStock
 from brewery.production.api.filtrations import Filtrations
@@ -47,6 +48,7 @@ urlpatterns = [
     path("brew-needs/", BrewNeeds.as_view(), name="api-brew-needs"),
     path("brew-shortages/", BrewShortages.as_view(), name="api-brew-shortages"),
     path("brewable-sheets/", BrewableSheets.as_view(), name="api-brewable-sheets"),
+    path("consistency/", ConsistencyOfBeer.as_view(), name="api-consistency"),
     path("brews/", Brews.as_view(), name="api-brews"),
     path("brews/<path:code>/log/", BrewLog.as_view(), name="api-brew-log"),
     path("brews/<path:code>/log/<int:entry>/corrections/", LogCorrections.as_view(), name="api-log-corrections"),

@@ -6,7 +6,7 @@ from html import escape
 from math import ceil, floor, log10
 
 WIDTH, HEIGHT = 720, 260
-LEFT, RIGHT, TOP, BOTTOM = 64, 24, 26, 44
+LEFT, RIGHT, TOP, BOTTOM = 64, 124, 26, 44
 DOT = 5
 TICKS = 4
 
@@ -102,7 +102,7 @@ def _level(line: Line, scale: _Scale) -> str:
     y = scale.y(line.value)
     return (
         f'<line class="level {line.kind}" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y:.1f}" y2="{y:.1f}"/>'
-        f'<text class="level-label" x="{WIDTH - RIGHT}" y="{y - 4:.1f}" text-anchor="end">'
+        f'<text class="level-label" x="{WIDTH - RIGHT + 10}" y="{y + 4:.1f}">'
         f"{escape(line.label)} {line.value:.4g}</text>"
     )
 
