@@ -22,8 +22,8 @@ from inventory.api.deliveries import Deliveries, OneDelivery
 from inventory.api.delivery_drafts import DeliveryDrafts, DraftBookings, DraftDiscards, OneDeliveryDraft
 from inventory.api.destructions import Destructions
 from inventory.api.draft_attachments import DraftAttachments
-from inventory.api.draft_lines import DraftLines, DraftScans, OneDraftLine
 from inventory.api.draft_imports import DraftImports
+from inventory.api.draft_lines import DraftLines, DraftScans, OneDraftLine
 from inventory.api.events import Events, OneEvent
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
@@ -79,9 +79,9 @@ urlpatterns = [
     path("delivery-drafts/<int:pk>/lines/", DraftLines.as_view(), name="api-draft-lines"),
     path("delivery-drafts/<int:pk>/lines/<int:line>/", OneDraftLine.as_view(), name="api-draft-line"),
     path("delivery-drafts/<int:pk>/scans/", DraftScans.as_view(), name="api-draft-scans"),
+    path("delivery-drafts/<int:pk>/imports/", DraftImports.as_view(), name="api-draft-imports"),
     path("delivery-drafts/<int:pk>/bookings/", DraftBookings.as_view(), name="api-draft-bookings"),
     path("delivery-drafts/<int:pk>/discards/", DraftDiscards.as_view(), name="api-draft-discards"),
-    path("delivery-drafts/<int:pk>/imports/", DraftImports.as_view(), name="api-draft-imports"),
     path("delivery-drafts/<int:pk>/attachments/", DraftAttachments.as_view(), name="api-draft-attachments"),
     path("purchase-orders/", PurchaseOrders.as_view(), name="api-purchase-orders"),
     path("purchase-orders/<path:number>/", OnePurchaseOrder.as_view(), name="api-purchase-order"),
