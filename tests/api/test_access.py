@@ -298,7 +298,7 @@ BREW = "brews/<path:code>/"
 OF_BREWS = (
     Row("GET", f"api/v1/{BREW}log/", "brews/B1/log/", READERS),
     Row("POST", f"api/v1/{BREW}log/", "brews/B1/log/", frozenset({B}), 400),
-    Row("POST", f"api/v1/{BREW}log/<int:entry>/corrections/", "brews/B1/log/1/corrections/", frozenset({B}), 400),
+    Row("POST", f"api/v1/{BREW}log-corrections/", "brews/B1/log-corrections/", frozenset({B}), 400),
     Row("GET", f"api/v1/{BREW}figures/", "brews/B1/figures/", READERS),
     Row("GET", f"api/v1/{BREW}pick-list/", "brews/B1/pick-list/", READERS),
     Row("GET", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", READERS),

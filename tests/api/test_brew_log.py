@@ -25,8 +25,8 @@ def test_a_reading_is_answered_with_its_unit_its_target_and_how_far_it_is_off(br
 
 def test_a_correction_names_the_line_it_replaces_and_both_are_listed(brewing: Api):
     wrong = brewing.post("brews/B1/log/", READING, "brewing").json()
-    body = READING | {"value": "12.1", "reason": "read too warm"}
-    right = brewing.post(f"brews/B1/log/{wrong['id']}/corrections/", body, "brewing").json()
+    body = READING | {"entry": wrong["id"], "value": "12.1", "reason": "read too warm"}
+    right = brewing.post("brews/B1/log-corrections/", body, "brewing").json()
     assert (right["replaces"], right["reason"], right["deviation"]) == (wrong["id"], "read too warm", "")
     new, old = brewing.get("brews/B1/log/").json()["results"]
     assert (new["id"], old["id"], old["replaced_by"], old["value"]) == (right["id"], wrong["id"], right["id"], "11.2")
@@ -34,9 +34,9 @@ def test_a_correction_names_the_line_it_replaces_and_both_are_listed(brewing: Ap
 
 def test_a_line_corrected_twice_is_refused_in_words(brewing: Api):
     line = brewing.post("brews/B1/log/", READING, "brewing").json()["id"]
-    body = READING | {"value": "12.1", "reason": "read too warm"}
-    brewing.post(f"brews/B1/log/{line}/corrections/", body, "brewing")
-    problem = problem_of(brewing.post(f"brews/B1/log/{line}/corrections/", body, "brewing"), 409)
+    body = READING | {"entry": line, "value": "12.1", "reason": "read too warm"}
+    brewing.post("brews/B1/log-corrections/", body, "brewing")
+    problem = problem_of(brewing.post("brews/B1/log-corrections/", body, "brewing"), 409)
     assert problem["code"] == "corrected_already"
     assert "it says Gravity 12.1 °P now" in problem["detail"]
 
@@ -62,8 +62,8 @@ def test_what_cannot_be_is_refused_by_its_field(brewing: Api, change: Body, fiel
 def test_a_line_of_another_brew_is_not_found(brewing: Api):
     line = brewing.post("brews/B1/log/", READING, "brewing").json()["id"]
     brew_by(brewing.house, None, "B2")
-    body = READING | {"reason": "misread"}
-    assert problem_of(brewing.post(f"brews/B2/log/{line}/corrections/", body, "brewing"), 404)["code"] == "not_found"
+    body = READING | {"entry": line, "reason": "misread"}
+    assert problem_of(brewing.post("brews/B2/log-corrections/", body, "brewing"), 404)["code"] == "not_found"
     assert problem_of(brewing.get("brews/B3/log/"), 404)["code"] == "not_found"
 
 

@@ -89,7 +89,7 @@ class LogLineAsked(serializers.Serializer[Any]):
         """Return what was read with one `line`. Raises ValidationError where the value is no number."""
         value = attrs.pop("value")
         moment = attrs.pop("happened_at")
-        more = {name: attrs.pop(name) for name in ("reason",) if name in attrs}
+        more = {name: attrs.pop(name) for name in ("entry", "reason") if name in attrs}
         line = LogLine(value_micro=self._micro(attrs["property"], value) if value else None, **attrs)
         return {"line": line, "happened_at": moment, **more}
 
@@ -103,8 +103,9 @@ class LogLineAsked(serializers.Serializer[Any]):
 
 
 class CorrectionAsked(LogLineAsked):
-    """What takes the place of a line, and why."""
+    """The number of a line, what takes its place, and why."""
 
+    entry = serializers.IntegerField(min_value=1, max_value=2**63 - 1)
     reason = ReasonField()
 
 
@@ -153,9 +154,10 @@ class LogCorrections(ThisBrew, Recording[LogEntry]):
 
     def record(self, **asked: Any) -> LogEntry:
         """Correct it."""
-        entry = log_entries().filter(brew=self.brew(), pk=self.kwargs["entry"]).first()
+        number = asked.pop("entry")
+        entry = log_entries().filter(brew=self.brew(), pk=number).first()
         if entry is None:
-            raise NotFound(thing="line of this log", code=self.kwargs["entry"])
+            raise NotFound(thing="line of this log", code=number, field="entry")
         return correct_log(entry=entry, **asked)
 
     def in_full(self, made: LogEntry) -> Any:
