@@ -89,7 +89,7 @@ class LogLineAsked(serializers.Serializer[Any]):
         """Return what was read with one `line`. Raises ValidationError where the value is no number."""
         value = attrs.pop("value")
         moment = attrs.pop("happened_at")
-        more = {name: attrs.pop(name) for name in ("entry", "reason") if name in attrs}
+        more: dict[str, Any] = {name: attrs.pop(name) for name in ("entry", "reason") if name in attrs}
         line = LogLine(value_micro=self._micro(attrs["property"], value) if value else None, **attrs)
         return {"line": line, "happened_at": moment, **more}
 
