@@ -16,10 +16,25 @@ from inventory.labels.printing import MOST_COPIES, Label, labels_as_pdf, labels_
 from inventory.labels.sizes import PALLET_SIZE, SIZES, USUAL_SIZE
 from inventory.models import LogisticUnit, Lot
 from inventory.pages.places import place_or_404
+from inventory.pages.receiving.draft import delivery_of
+from inventory.queries.deliveries import lines_of
 from inventory.services.labels import lot_labels, pallet_label, place_label
 
+MOST_AT_ONCE = 200
 LAST_SIZE = "label-size-{}"
 """Where the session keeps the size that somebody printed last, for each kind of label."""
+
+
+class NothingToLabel(DomainError):
+    code = "nothing_to_label"
+    template = "The delivery has no lots: they are made when it is booked."
+    advice = "Book it, and print then."
+
+
+class TooManyLabels(DomainError):
+    code = "too_many_labels"
+    template = "The delivery has {count} lots; {most} labels are printed at once at the most."
+    advice = "Print those of single lots from the list."
 
 
 class LabelForm(forms.Form):
@@ -32,7 +47,7 @@ class LabelForm(forms.Form):
 
 
 class LabelPage(Page, ABC, is_a_kind_of_page=True):
-    """The label of one thing; with `print` in the address it is the PDF itself."""
+    """The label of one thing, or of several lots; with `print` in the address it is the PDF itself."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     template_name = "inventory/label.html"
@@ -40,8 +55,8 @@ class LabelPage(Page, ABC, is_a_kind_of_page=True):
     usual_size: ClassVar[str] = USUAL_SIZE
 
     @abstractmethod
-    def label(self) -> Label:
-        """Return the label. Raises Http404, NoLabel."""
+    def labels(self) -> list[Label]:
+        """Return the labels, one at least. Raises Http404, NoLabel."""
 
     @abstractmethod
     def thing_url(self) -> str:
@@ -49,24 +64,25 @@ class LabelPage(Page, ABC, is_a_kind_of_page=True):
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         try:
-            label = self.label()
+            labels = self.labels()
         except DomainError as refused:
             return self.render_to_response(self.get_context_data(refusal=str(refused)), status=refused.status)
         form = LabelForm(request.GET) if request.GET else LabelForm(initial={"size": self._last_size(), "copies": 1})
         if form.is_valid() and "print" in request.GET:
-            return self._printed(label, form)
+            return self._printed(labels, form)
         size = form.cleaned_data["size"] if form.is_valid() else self._last_size()
-        shown = self.get_context_data(form=form, label=label, picture=_picture(label, size), size=SIZES[size])
+        first = {"label": labels[0], "picture": _picture(labels[0], size), "size": SIZES[size]}
+        shown = self.get_context_data(form=form, count=len(labels), **first)
         return self.render_to_response(shown, status=400 if form.errors else 200)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(thing_url=self.thing_url(), **kwargs)
 
-    def _printed(self, label: Label, form: LabelForm) -> HttpResponse:
+    def _printed(self, labels: list[Label], form: LabelForm) -> HttpResponse:
         asked = form.cleaned_data
         self.request.session[LAST_SIZE.format(self.kind)] = asked["size"]
-        answer = HttpResponse(labels_as_pdf([label], SIZES[asked["size"]], asked["copies"]), "application/pdf")
-        answer["Content-Disposition"] = content_disposition_header(False, f"label {label.code}.pdf") or "inline"
+        answer = HttpResponse(labels_as_pdf(labels, SIZES[asked["size"]], asked["copies"]), "application/pdf")
+        answer["Content-Disposition"] = content_disposition_header(False, f"label {labels[0].code}.pdf") or "inline"
         return answer
 
     def _last_size(self) -> str:
@@ -79,17 +95,35 @@ class LotLabelPage(LabelPage):
 
     kind = "lot"
 
-    def label(self) -> Label:
+    def labels(self) -> list[Label]:
         """Return the lot's label."""
         lot = Lot.objects.filter(pk=self.kwargs["lot"]).first()
         if lot is None:
             raise Http404(f"There is no lot {self.kwargs['lot']}.")
-        (label,) = lot_labels([lot])
-        return label
+        return lot_labels([lot])
 
     def thing_url(self) -> str:
         """Return the lot's page."""
         return reverse("lot", args=[self.kwargs["lot"]])
+
+
+class DeliveryLabelsPage(LabelPage):
+    """The labels of all lots of a booked delivery, in the order of its lines."""
+
+    kind = "lot"
+
+    def labels(self) -> list[Label]:
+        """Return a label a lot."""
+        lots = [line.lot for line in lines_of(delivery_of(self.kwargs["delivery"])) if line.lot]
+        if not lots:
+            raise NothingToLabel
+        if len(lots) > MOST_AT_ONCE:
+            raise TooManyLabels(count=len(lots), most=MOST_AT_ONCE)
+        return lot_labels(lots)
+
+    def thing_url(self) -> str:
+        """Return the delivery's page."""
+        return reverse("delivery", args=[self.kwargs["delivery"]])
 
 
 class PalletLabelPage(LabelPage):
@@ -98,12 +132,12 @@ class PalletLabelPage(LabelPage):
     kind = "pallet"
     usual_size = PALLET_SIZE
 
-    def label(self) -> Label:
+    def labels(self) -> list[Label]:
         """Return the pallet's label."""
         unit = LogisticUnit.objects.filter(sscc=self.kwargs["sscc"]).first()
         if unit is None:
             raise Http404(f"There is no pallet {self.kwargs['sscc']}.")
-        return pallet_label(unit)
+        return [pallet_label(unit)]
 
     def thing_url(self) -> str:
         """Return the pallet's page."""
@@ -115,9 +149,9 @@ class PlaceLabelPage(LabelPage):
 
     kind = "place"
 
-    def label(self) -> Label:
+    def labels(self) -> list[Label]:
         """Return the place's label."""
-        return place_label(place_or_404(self.kwargs["place"]))
+        return [place_label(place_or_404(self.kwargs["place"]))]
 
     def thing_url(self) -> str:
         """Return the place's page."""

@@ -8,7 +8,7 @@ from inventory.pages.certificates.entry import NewCertificatePage
 from inventory.pages.certificates.files import CertificateFilesPage
 from inventory.pages.certificates.overview import CertificatesPage
 from inventory.pages.home import HomePage
-from inventory.pages.labels import LotLabelPage, PalletLabelPage, PlaceLabelPage
+from inventory.pages.labels import DeliveryLabelsPage, LotLabelPage, PalletLabelPage, PlaceLabelPage
 from inventory.pages.lots import LotsPage
 from inventory.pages.materials.limits import MaterialLimitsPage
 from inventory.pages.materials.overview import MaterialsPage
@@ -71,6 +71,7 @@ urlpatterns = [
     path("receiving/sample.csv", SampleFile.as_view(), name="lines-sample"),
     path("receiving/new/", NewDeliveryPage.as_view(), name="new-delivery"),
     path("receiving/<int:delivery>/", DeliveryPage.as_view(), name="delivery"),
+    path("receiving/<int:delivery>/labels/", DeliveryLabelsPage.as_view(), name="delivery-labels"),
     path("receiving/<int:delivery>/head/", DraftHead.as_view(), name="draft-head"),
     path("receiving/<int:delivery>/scans/", DraftScans.as_view(), name="draft-scans"),
     path("receiving/<int:delivery>/lines/", DraftLines.as_view(), name="draft-lines"),

@@ -5,7 +5,7 @@ import os
 import re
 import tempfile
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -73,6 +73,10 @@ SIGNATURES: Mapping[bytes, FileKind] = MappingProxyType(
 )
 
 
+TABLE = FileKind("text/csv", ".csv")  # RFC 4180
+"""A file of figures: nothing in its first bytes tells it, so it is kept only once it has been read."""
+
+
 def keep_file(
     *,
     content: bytes,
@@ -102,6 +106,28 @@ def keep_file(
         location=location,
         actor=actor,
         request_id=request_id,
+    )
+
+
+def keep_table(*, content: bytes, name: str, certificates: Iterable[Certificate], actor: User) -> None:
+    """The CSV file that the certificates were read from is in the store, and belongs to each of them.
+
+    Joins the caller's transaction; the caller has read the file to its end.
+    """
+    sha256 = hashlib.sha256(content).hexdigest()
+    _store(sha256, content)
+    moment = now()
+    Attachment.objects.bulk_create(
+        Attachment(
+            sha256=sha256,
+            name=safe_name(name, TABLE),
+            content_type=TABLE.content_type,
+            size_bytes=len(content),
+            certificate=certificate,
+            added_by=actor,
+            added_at=moment,
+        )
+        for certificate in certificates
     )
 
 

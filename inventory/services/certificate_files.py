@@ -15,6 +15,7 @@ from brewery.kernel.tables.reading import Row, read_table
 from brewery.science.analyses import ANALYSES
 from inventory.models import Certificate
 from inventory.queries.lots import lots_by_code
+from inventory.services.attachments import keep_table
 from inventory.services.certificates import Measured, write_certificate
 from inventory.services.posting import lock_lots
 
@@ -49,13 +50,15 @@ class BadFile(SeveralFaults):
 def hand_in_file(*, content: bytes, name: str, actor: User, request_id: UUID) -> Certificate:
     """Every line of the CSV file is a certificate on record, judged as if it had been typed.
 
-    Returns the first; they are all of one request. Raises BadFile, which names line and column of all that is wrong.
+    Returns the first; they are all of one request, and the file is kept with each. Raises BadFile, which names line and column of all that is wrong.
     """
     rows = _rows(name, content)
 
     @once("hand_in_certificates", returns=Certificate)
     def enter_all(*, sha256: str, name: str, actor: User, request_id: UUID) -> Certificate:
-        return _enter(name, rows, actor, request_id)
+        made = _enter(name, rows, actor, request_id)
+        keep_table(content=content, name=name, certificates=made, actor=actor)
+        return made[0]
 
     digest = hashlib.sha256(content).hexdigest()
     return enter_all(sha256=digest, name=name, actor=actor, request_id=request_id)
@@ -76,7 +79,7 @@ def _rows(name: str, content: bytes) -> tuple[Row, ...]:
     return table.rows
 
 
-def _enter(name: str, rows: Sequence[Row], actor: User, request_id: UUID) -> Certificate:
+def _enter(name: str, rows: Sequence[Row], actor: User, request_id: UUID) -> list[Certificate]:
     lots = lots_by_code([row["lot"] for row in rows])
     lock_lots(lots.values())
     problems: list[Problem] = []
@@ -103,7 +106,7 @@ def _enter(name: str, rows: Sequence[Row], actor: User, request_id: UUID) -> Cer
             problems.extend(_problems(name, row, values, refused))
     if problems:
         raise _bad_file(name, problems)
-    return made[0]
+    return made
 
 
 def _problems(name: str, row: Row, values: Sequence[Measured], refused: DomainError) -> Iterator[Problem]:

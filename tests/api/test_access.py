@@ -87,6 +87,7 @@ PAGES = (
     Row("GET", "receiving/new/", "receiving/new/", frozenset({R})),
     Row("GET", "receiving/sample.csv", "receiving/sample.csv", READERS),
     Row("GET", "receiving/<int:delivery>/", "receiving/{delivery}/", READERS),
+    Row("GET", "receiving/<int:delivery>/labels/", "receiving/{delivery}/labels/", READERS, 409),
     Row("GET", "attachments/<int:attachment>/", "attachments/{attachment}/", READERS),
     Row("GET", "certificates/", "certificates/", READERS),
     Row("GET", "certificates/new/", "certificates/new/", frozenset({R, Q})),

@@ -7,6 +7,7 @@ import pytest
 
 from brewery.kernel.errors import RequestIdReused
 from inventory.models import Certificate, Decision
+from inventory.services.attachments import content_of
 from inventory.services.certificate_files import MOST_TOLD, BadFile, hand_in_file
 from tests.brewhouse import Brewhouse, rid
 from tests.inventory.laboratory import Laboratory
@@ -51,6 +52,10 @@ def test_every_line_is_a_certificate_and_acts_on_its_lot(lab: Laboratory):
         "H1,A-4,,,,,,3.4",
     )
     made = Certificate.objects.filter(request=first.request_id).order_by("pk")
+    assert [(paper.name, paper.content_type) for one in made for paper in one.attachments.all()] == [
+        ("coa.csv", "text/csv")
+    ] * 4
+    assert content_of(made[0].attachments.get()).startswith(HEADER.encode())
     assert [(one.lot.code, one.number, one.values.count()) for one in made] == [
         ("M1", "A-1", 3),
         ("M2", "A-2", 3),

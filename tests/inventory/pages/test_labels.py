@@ -6,6 +6,7 @@ from django.test import Client
 from inventory.models import Lot
 from inventory.services.pallets import make_pallet
 from tests.brewhouse import Brewhouse, at
+from tests.inventory.dock import Dock
 from tests.inventory.pages.reading import text_of
 
 
@@ -86,3 +87,19 @@ def test_what_has_no_label_says_why(clerk: Client, house: Brewhouse):
 def test_the_label_of_what_never_was_is_not_there(clerk: Client, house: Brewhouse):
     for address in ("/lots/987654/label/", "/places/987654/label/", f"/places/{house.place('customer:INN').pk}/label/"):
         assert clerk.get(address).status_code == 404
+
+
+def test_the_labels_of_a_whole_delivery_are_printed_once_it_is_booked(clerk: Client, house: Brewhouse):
+    dock = Dock(house)
+    draft = dock.open()
+    for quantity in ("5 kg", "6 kg", "7 kg"):
+        dock.add(draft, "SAAZ", quantity)
+    address = f"/receiving/{draft.pk}/labels/"
+    early = clerk.get(address)
+    assert (early.status_code, "they are made when it is booked" in text_of(early)) == (409, True)
+    dock.book(draft)
+    page = clerk.get(address)
+    assert (page.context["count"], "3 labels" in text_of(page)) == (3, True)
+    assert f'href="{address}"' in clerk.get(f"/receiving/{draft.pk}/").content.decode()
+    printed = clerk.get(address, {"size": "62x29", "copies": "1", "print": "1"})
+    assert printed.content.count(b"/Type /Page\n") + printed.content.count(b"/Type/Page/") == 3
