@@ -50,7 +50,8 @@ class BadFile(SeveralFaults):
 def hand_in_file(*, content: bytes, name: str, actor: User, request_id: UUID) -> Certificate:
     """Every line of the CSV file is a certificate on record, judged as if it had been typed.
 
-    Returns the first; they are all of one request, and the file is kept with each. Raises BadFile, which names line and column of all that is wrong.
+    Returns the first; they are all of one request, and the file is kept with each. Raises BadFile, which names line
+    and column of all that is wrong.
     """
     rows = _rows(name, content)
 
