@@ -46,7 +46,7 @@ class DrawForm(NotedForm):
     lot = LotField(label="Lot")
     location = StockPlaceField(label="From", required=False)
     quantity = forms.CharField(label="Weight or volume", max_length=60, widget=forms.TextInput(attrs=KEYPAD))
-    wanted = MaterialField(label="In place of", required=False, help_text="Where it stands in for another material.")
+    wanted = MaterialField(label="Drawn as", required=False, help_text="What the sheet asks for.")
     reason = forms.CharField(
         label="Why", required=False, max_length=200, help_text="For a substitute, or for more or less than is wanted."
     )
