@@ -1,5 +1,6 @@
 """Planned brews, what they need, what is short, and what can be brewed with what is here."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from typing import Any, ClassVar
 from uuid import UUID
@@ -265,16 +266,16 @@ class BrewableAnswer(serializers.Serializer[Brewable]):
         }
 
 
-class PlanQuestion(GenericAPIView[Any]):
+class PlanQuestion(GenericAPIView[Any], ABC):
     """A question about all open plans, answered whole."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     pagination_class = None
     filter_backends = ()
 
+    @abstractmethod
     def answers(self) -> Iterable[Any]:
         """Return what is answered, one row each."""
-        raise NotImplementedError
 
     def answer(self) -> Response:
         """Answer it."""

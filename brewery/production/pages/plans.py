@@ -1,5 +1,6 @@
 """The calendar of brews: what is planned by week and vessel, what is short, what can be brewed, and each plan."""
 
+from abc import ABC, abstractmethod
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
@@ -158,16 +159,16 @@ class PlanPage(PlanShown):
     http_method_names = ("get", "head")
 
 
-class PlanWriting(PlanShown, is_a_kind_of_page=True):
+class PlanWriting(PlanShown, ABC, is_a_kind_of_page=True):
     """Takes one form of the page; what was refused comes back in its place."""
 
     http_method_names = ("post",)
     form_class: ClassVar[type[WritingForm]]
     name: ClassVar[str]
 
+    @abstractmethod
     def write(self, plan: BrewPlan, form: Any) -> str:
         """Call the service and return where to go on. Raises DomainError."""
-        raise NotImplementedError
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Write, and go on; or say what is wrong."""

@@ -1,5 +1,6 @@
 """What is done with a lot in stock: it is moved, reserved, sampled or destroyed; each has a form of its own."""
 
+from abc import abstractmethod
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any, ClassVar, cast
@@ -200,9 +201,9 @@ class HandlingPage(FormPage, is_a_kind_of_page=True):
         messages.success(self.request, f"{format_micro(asked['quantity_micro'], unit)} {unit} of {lot}: {self.done}.")
         return reverse("stock-lot", args=[lot.pk])
 
+    @abstractmethod
     def handle(self, lot: Lot, form: Any) -> None:
         """Call the service. Raises DomainError."""
-        raise NotImplementedError
 
 
 class MovePage(HandlingPage):

@@ -1,5 +1,6 @@
 """What can be done from the page of a brew day: each address does one thing."""
 
+from abc import ABC, abstractmethod
 from typing import Any, ClassVar
 
 from django.http import HttpRequest, HttpResponse
@@ -30,7 +31,7 @@ class BrewDayPage(BrewDay):
     http_method_names = ("get", "head")
 
 
-class BrewDayWriting(BrewDay, is_a_kind_of_page=True):
+class BrewDayWriting(BrewDay, ABC, is_a_kind_of_page=True):
     """Takes one form of the page. What was refused comes back first on the page, with what is wrong."""
 
     http_method_names = ("post",)
@@ -41,9 +42,9 @@ class BrewDayWriting(BrewDay, is_a_kind_of_page=True):
         """Return the form with what was sent."""
         return self.form_class(self.request.POST, self.request.FILES, auto_id="again-%s")
 
+    @abstractmethod
     def write(self, form: Any) -> None:
         """Call the service with what the form holds. Raises DomainError."""
-        raise NotImplementedError
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Write, and show the page again; or say what is wrong."""

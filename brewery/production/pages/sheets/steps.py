@@ -1,5 +1,6 @@
 """The buttons of a brew sheet's page: it is put in use, withdrawn, or begun again as its next version."""
 
+from abc import ABC, abstractmethod
 from typing import Any, ClassVar
 
 from django import forms
@@ -20,7 +21,7 @@ class StepForm(WritingForm):
     revision = forms.IntegerField(min_value=1, widget=forms.HiddenInput)
 
 
-class SheetStep(WritingPage, is_a_kind_of_page=True):
+class SheetStep(WritingPage, ABC, is_a_kind_of_page=True):
     """An address that does something with a sheet; afterwards the sheet is shown, or what stands in the way."""
 
     right: ClassVar[Right] = Right.BREW
@@ -28,9 +29,9 @@ class SheetStep(WritingPage, is_a_kind_of_page=True):
     template_name = "production/sheets/refused.html"
     http_method_names = ("post",)
 
+    @abstractmethod
     def do(self, sheet: BrewSheet, revision: int, **by: Any) -> BrewSheet:
         """Call the service, and return the sheet to go on to. Raises DomainError."""
-        raise NotImplementedError
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Do it, and show the sheet; or say what stands in the way."""
