@@ -26,9 +26,7 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
     stands_in = house.place("STORE")
     make_pallet(sscc=SSCC, stands_in=stands_in, made_at=at(1), **house.by("receiving"))
     paper = keep_file(content=PDF, name="note.pdf", delivery=delivery, **house.by("receiving"))
-    certificate = enter_certificate(
-        lot=house.lot("M1"), values=[Measured("moisture", "4.5")], **house.by("receiving")
-    )
+    certificate = enter_certificate(lot=house.lot("M1"), values=[Measured("moisture", "4.5")], **house.by("receiving"))
     order = enter_order(
         number="PO-1",
         supplier=house.party("HOPYARD"),
