@@ -39,6 +39,8 @@ class ValueAnswer(serializers.Serializer[CertificateValue]):
 class FileAnswer(serializers.ModelSerializer[Attachment]):
     """A file that is kept under its digest."""
 
+    size_bytes = serializers.IntegerField(read_only=True)
+
     class Meta:
         model = Attachment
         fields = ("id", "name", "sha256", "content_type", "size_bytes")
