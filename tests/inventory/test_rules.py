@@ -141,7 +141,9 @@ def test_tables_of_the_record_are_never_truncated(chain: Brewhouse, model: type[
 def tables_from(model: type[models.Model]) -> list[type[models.Model]]:
     """The model's table first, then whatever points at it, so that its own rule is the first that is asked."""
     fields = model._meta.get_fields(include_hidden=True)
-    pointing = [field.related_model for field in fields if field.one_to_many or field.one_to_one and field.auto_created]
+    pointing = [
+        field.related_model for field in fields if field.one_to_many or (field.one_to_one and field.auto_created)
+    ]
     further = [other for one in pointing if one is not model for other in tables_from(one)]
     return list(dict.fromkeys([model, *pointing, *further]))
 
