@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from brewery.kernel.errors import DomainError
-from brewery.kernel.pages.quantities import typed_micro
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Lot
 from inventory.services.scans import Scan, read_scan

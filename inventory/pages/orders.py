@@ -12,9 +12,9 @@ from brewery.kernel.access import Right
 from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.facts import Fact
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import FormPage, FormShown, WritingForm, WritingPage, go_on
 from brewery.kernel.templatetags.shell import day_text, moment_text
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import PurchaseOrder
 from inventory.pages.choices import MaterialField, SupplierField, offers

@@ -7,8 +7,8 @@ from django import forms
 from django.urls import reverse
 
 from brewery.kernel.access import Right
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Material, TradeItem
 from inventory.pages.choices import MaterialField, offers

@@ -10,8 +10,8 @@ from uuid import UUID
 
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.services.requests import once
+from brewery.science.typed import typed_micro
 from brewery.science.units import BaseUnit, UnitError
 from inventory.models import Delivery, DeliveryLine, Material, TradeItem
 from inventory.queries.deliveries import line_in_hand, lines_of, usual_place

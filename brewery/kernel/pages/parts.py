@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from brewery.kernel.pages.quantities import with_point
+from brewery.science.typed import with_point
 from brewery.science.units import MICRO, UnitError, format_micro, to_micro
 
 

@@ -16,12 +16,12 @@ from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.pages.moments import HappenedForm
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage, go_on
 from brewery.kernel.templatetags.shell import day_text, quantity
 from brewery.production.models import BrewPlan, BrewSheet
 from brewery.production.queries.needs import brewable, needs_of, open_plans, plans, shortages
 from brewery.production.services.plans import call_off_plan, change_plan, plan_brew, reserve_for_plan, start_plan
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
 from inventory.models import Location, Reservation
 

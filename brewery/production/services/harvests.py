@@ -7,6 +7,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.services.refusals import NoYeastInIt
 from brewery.production.services.tanks import contents_or_refuse, refuse_more_than_held, whole_contents
+from brewery.science.generations import crop_generation
 from inventory.models import Event, Link, Location
 from inventory.queries.cultures import yeasts_in
 from inventory.services.checks import refuse_not_positive
@@ -46,7 +47,7 @@ def harvest_yeast(
     ) as record:
         refuse_more_than_held(whole_contents(record, record.lot(beer), vessel), beer_micro)
         strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))
-        facts = LotFacts(generation=beer.generation + 1)
+        facts = LotFacts(generation=crop_generation([beer.generation]))
         yeast = record.make(yeast_code, strongest.material, yeast_micro, facts)
         consume(record, Part(beer, vessel, beer_micro), yeast, transformed, kind=Link.Kind.CARRYOVER)
         for mother in mothers:

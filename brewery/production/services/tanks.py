@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from brewery.production.services.refusals import ContentsCodeMissing, MoreThanTheTankHolds
+from brewery.science.generations import blend_generation
 from inventory.models import Location, Lot, Material
 from inventory.queries.contents import contents_of
 from inventory.services.checks import shown
@@ -70,7 +71,8 @@ def refuse_other_materials(lot: Lot, kinds: tuple[str, ...], wanted: str, field:
 
 def highest_generation(*lots: Lot) -> int | None:
     """Return the highest generation of yeast among the lots: that of a blend of them."""
-    return max((lot.generation for lot in lots if lot.generation is not None), default=None)
+    generations = [lot.generation for lot in lots if lot.generation is not None]
+    return blend_generation(generations) if generations else None
 
 
 BREWED = (Material.Kind.WORT, Material.Kind.BEER)

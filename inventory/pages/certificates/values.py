@@ -6,8 +6,8 @@ from typing import Any
 from django import forms
 
 from brewery.kernel.pages.days import DayInput
-from brewery.kernel.pages.quantities import with_point
 from brewery.science.properties import Form, NotAReading, Property, read
+from brewery.science.typed import with_point
 from brewery.science.units import UnitError
 from inventory.models import Material
 from inventory.queries.certificates import properties_of

@@ -6,8 +6,8 @@ from typing import Any, ClassVar
 from django import forms
 
 from brewery.kernel.pages.moments import HappenedForm
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import WritingForm
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Lot
 from inventory.pages.scanned import LiftingField, LotField, StoreField

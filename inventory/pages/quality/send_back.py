@@ -8,8 +8,8 @@ from django.http import Http404
 from django.urls import reverse
 
 from brewery.kernel.access import Right
-from brewery.kernel.pages.quantities import typed_micro
 from brewery.kernel.pages.writing import FormPage, WritingForm
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
 from inventory.models import Balance, Location, Lot
 from inventory.services.send_backs import send_back

@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 from django import forms
 
 from brewery.kernel.pages.days import DayInput
-from brewery.kernel.pages.quantities import typed_micro
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
 from inventory.models import DeliveryLine, Location, Material, OrderLine
 from inventory.pages.choices import MaterialField, StockPlaceField

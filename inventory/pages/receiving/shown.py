@@ -17,7 +17,7 @@ from inventory.queries.silos import states_of
 from inventory.services.booking_faults import faults_of
 
 LINES_A_PAGE = 20
-TODO_SHOWN = 12
+MOST_FAULTS_LISTED = 12
 TOGETHER = ("difference_reason", "contents_code")
 """Fields that stand with those that a line always shows as soon as something is to be said in them."""
 
@@ -67,7 +67,7 @@ def draft_shown(draft: Delivery, person: User, to: int | None = None) -> dict[st
         "older": page[LINES_A_PAGE].position if len(page) > LINES_A_PAGE else None,
         "is_newest": len(page) == len(lines),
         "expected": _expected(ordered, lines),
-        "todo": notes.todo[:TODO_SHOWN],
+        "todo": notes.todo[:MOST_FAULTS_LISTED],
         "todo_count": len(notes.todo),
         "papers": list(draft.attachments.all()),
         "in_hand": next((line for line in lines if line.pk == in_hand), None),

@@ -10,7 +10,7 @@ from brewery.kernel.clock import brewery_day
 from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.days import DayInput
-from brewery.kernel.pages.quantities import typed_micro
+from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Material
 from inventory.queries.proposals import Proposal, propose

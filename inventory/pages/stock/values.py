@@ -14,8 +14,8 @@ from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.days import DayInput
-from brewery.kernel.pages.quantities import with_point
 from brewery.kernel.pages.writing import FormPage, WritingForm
+from brewery.science.typed import with_point
 from brewery.science.units import UnitError
 from inventory.models import LotCost, Material
 from inventory.pages.stock.handling import lot_at

@@ -9,12 +9,12 @@ from django.utils.dateparse import parse_datetime
 
 from brewery.kernel.models import Request
 from brewery.kernel.pages.moments import HappenedForm
-from brewery.kernel.pages.quantities import typed_micro, with_point
 from brewery.kernel.pages.writing import WritingForm
 from brewery.production.models import Brew, LogEntry
 from brewery.production.services.brew_log import LogLine
 from brewery.science.brew_readings import READINGS
 from brewery.science.properties import NotAReading, plain, read
+from brewery.science.typed import typed_micro, with_point
 from brewery.science.units import UnitError
 from inventory.models import Balance, Location, Lot
 from inventory.pages.choices import MaterialField, StockPlaceField

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from django import forms
 from django.db.models import QuerySet
 
-from brewery.kernel.pages.quantities import typed_micro
+from brewery.science.typed import typed_micro
 from brewery.science.units import MICRO, UnitError, format_micro
 from inventory.models import Material
 from inventory.pages.choices import NamedField

@@ -34,7 +34,10 @@ WEIGHT, ALPHA = "weight", "alpha"
 
 
 class LineForm(forms.Form):
-    """One line of a list; a line that is left empty is left out. `needed` is what any other line says."""
+    """One line of a list; a line that is left empty is left out. `needed` is what any other line says.
+
+    Each kind has a `line`, which returns the line as a sheet says it.
+    """
 
     needed: ClassVar[tuple[str, ...]] = ()
     names: ClassVar[Mapping[str, str]] = {}
@@ -54,10 +57,6 @@ class LineForm(forms.Form):
     def is_left_empty(self) -> bool:
         """Whether nothing at all was typed into the line."""
         return not self.errors and all(value in (None, "") for value in self.cleaned_data.values())
-
-    def line(self) -> Any:
-        """Return the line as a sheet says it."""
-        raise NotImplementedError
 
 
 class GrainForm(LineForm):

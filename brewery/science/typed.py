@@ -1,4 +1,4 @@
-"""Quantities as people type them into a form: a number, and a unit where it is not the usual one."""
+"""Quantities as people type them: a number, and a unit where it is not the usual one."""
 
 import re
 
