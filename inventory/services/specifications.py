@@ -6,7 +6,7 @@ from uuid import UUID
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from brewery.science.properties import Property, plausible
+from brewery.science.properties import Property, plain, plausible
 from inventory.models import Material, Specification
 from inventory.queries.certificates import properties_of
 
@@ -33,7 +33,7 @@ def set_specification(
     for field, limit in (("least", least_micro), ("most", most_micro)):
         _refuse_limit(measured, field, limit, is_withdrawn)
     if least_micro is not None and most_micro is not None and least_micro > most_micro:
-        raise InvalidInput(field="most", value=most_micro, problem="It is less than the least that is asked.")
+        raise InvalidInput(field="most", value=plain(most_micro), problem="It is less than the least that is asked.")
     return Specification.objects.create(
         material=material,
         property=property,
@@ -64,8 +64,10 @@ def _refuse_limit(measured: Property, field: str, limit: int | None, is_withdraw
     if limit is None:
         return
     if is_withdrawn:
-        raise InvalidInput(field=field, value=limit, problem="What is asked for no longer has no limits.")
+        raise InvalidInput(field=field, value=plain(limit), problem="What is asked for no longer has no limits.")
     if not measured.is_number:
-        raise InvalidInput(field=field, value=limit, problem=f"{measured.label} is said in words and has no limits.")
+        raise InvalidInput(
+            field=field, value=plain(limit), problem=f"{measured.label} is said in words and has no limits."
+        )
     if not measured.least_micro <= limit <= measured.most_micro:
-        raise InvalidInput(field=field, value=limit, problem=f"Plausible is {plausible(measured)}.")
+        raise InvalidInput(field=field, value=plain(limit), problem=f"Plausible is {plausible(measured)}.")
