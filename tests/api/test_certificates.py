@@ -143,6 +143,13 @@ def test_a_material_is_set_up_and_shown_with_its_settings(api: Api):
     assert (problem["code"], fields_of(problem)) == ("material_contradicts", ["claims"])
 
 
+def test_a_malt_of_which_no_allergen_is_on_record_leaves_the_claims_open(api: Api):
+    api.house.whole_chain()
+    told = api.get("allergens/", lot="KEG1").json()
+    assert (told["allergens"], told["without_record"]) == ([], ["PILS"])
+    assert {(one["is_contradicted"], one["is_open"]) for one in told["claims"]} == {(False, True)}
+
+
 def test_the_allergens_of_a_lot_are_told_with_their_lots_and_a_caution(api: Api):
     Material.objects.filter(code="PILS").update(allergens=["barley"])
     Material.objects.filter(code="CASCADE").update(allergens=["fish"], allergens_exempt_in_eu=["fish"])
@@ -158,8 +165,10 @@ def test_the_allergens_of_a_lot_are_told_with_their_lots_and_a_caution(api: Api)
         "claim": "gluten_free",
         "is_made": True,
         "is_contradicted": True,
+        "is_open": False,
         "because": "lot M1 (Pilsner malt) carries barley",
     }
+    assert told["without_record"] == []
     assert "Check with the local code" in told["caution"]
     assert problem_of(api.get("allergens/", lot="NONE"), 404)["code"] == "not_found"
     problem = problem_of(

@@ -26,16 +26,23 @@ class CarriedAnswer(serializers.Serializer[Any]):
 
 
 class ClaimAnswer(serializers.Serializer[Any]):
-    """One claim: whether it is made for the lot's material, whether it may be, and what contradicts it."""
+    """One claim: whether it is made for the lot's material, whether it may be, and what contradicts it.
+
+    `is_open`: nothing contradicts it, and of the materials in `without_record` nothing is known.
+    """
 
     claim = serializers.ChoiceField(choices=list(CLAIMS))
     is_made = serializers.BooleanField()
     is_contradicted = serializers.BooleanField()
+    is_open = serializers.BooleanField()
     because = serializers.CharField()
 
 
 class AllergensAnswer(serializers.Serializer[Any]):
-    """The allergens of a lot by what is recorded, the groups under which each law names them, and the claims."""
+    """The allergens of a lot by what is recorded, the groups under which each law names them, and the claims.
+
+    `without_record`: malts and adjuncts in it of which no allergen is on record, so that the list may not be whole.
+    """
 
     lot = serializers.CharField()
     material = serializers.CharField()
@@ -43,6 +50,7 @@ class AllergensAnswer(serializers.Serializer[Any]):
     named_in_eu = serializers.ListField(child=serializers.CharField())
     named_in_us = serializers.ListField(child=serializers.CharField())
     claims = ClaimAnswer(many=True)
+    without_record = serializers.ListField(child=serializers.CharField())
     caution = serializers.CharField()
 
 
@@ -90,9 +98,11 @@ def allergens_as_data(profile: Profile) -> dict[str, Any]:
                 "claim": answer.claim.code,
                 "is_made": answer.is_made,
                 "is_contradicted": bool(answer.against),
+                "is_open": answer.is_open,
                 "because": answer.because,
             }
             for answer in profile.claims
         ],
+        "without_record": [material.code for material in profile.silent],
         "caution": CAUTION,
     }

@@ -34,14 +34,22 @@ class Standing:
         return bool(properties_of(self.profile.lot.material.kind))
 
     @property
+    def silence(self) -> str:
+        """That of some grain no allergen is on record; empty where none is missing."""
+        if not self.profile.silent:
+            return ""
+        names = ", ".join(material.name for material in self.profile.silent)
+        return f"No allergen is on record of {names}. Until somebody has looked them up, this list is not whole."
+
+    @property
     def named_in_eu(self) -> str:
         """The groups that the European law wants named."""
-        return ", ".join(self.profile.named_in_eu) or "none"
+        return ", ".join(self.profile.named_in_eu) or "none on record"
 
     @property
     def named_in_us(self) -> str:
         """The groups that the American law wants named."""
-        return ", ".join(self.profile.named_in_us) or "none"
+        return ", ".join(self.profile.named_in_us) or "none on record"
 
 
 def standing_of(lot: Lot, back: Trace) -> Standing:

@@ -21,6 +21,10 @@ from brewery.science.allergens import (
 from inventory.models import Link, Lot, Material
 from traceability.queries.graph import Direction, Step, reached_now
 
+GRAIN = frozenset({Material.Kind.MALT, Material.Kind.ADJUNCT})
+"""Most of these carry gluten or another allergen (common practice, no source): without any on record, one has more
+likely not been looked at."""
+
 
 @dataclass(frozen=True)
 class Carried:
@@ -42,11 +46,15 @@ class Contradicted:
 
 @dataclass(frozen=True)
 class ClaimAnswer:
-    """Whether a claim is made for the lot's material, and what in the make-up contradicts it."""
+    """Whether a claim is made for the lot's material, and what in the make-up contradicts it.
+
+    It is open where nothing contradicts it and of a grain in the make-up nothing is on record.
+    """
 
     claim: Claim
     is_made: bool
     against: tuple[Contradicted, ...]
+    is_open: bool
 
     @property
     def because(self) -> str:
@@ -58,11 +66,15 @@ class ClaimAnswer:
 
 @dataclass(frozen=True)
 class Profile:
-    """The allergens of one lot and what may be claimed of it, by what is recorded."""
+    """The allergens of one lot and what may be claimed of it, by what is recorded.
+
+    `silent` are the malts and adjuncts in its make-up of which no allergen is on record, by name.
+    """
 
     lot: Lot
     carried: tuple[Carried, ...]
     claims: tuple[ClaimAnswer, ...]
+    silent: tuple[Material, ...]
 
     @property
     def named_in_eu(self) -> list[str]:
@@ -86,7 +98,7 @@ def profiles_of(lots: Iterable[Lot], steps: list[Step] | None = None) -> dict[in
     links = reached_now(list(subjects), Direction.BACK).steps if steps is None else steps
     steps = sorted(links, key=attrgetter("child"), reverse=True)
     reached = subjects.keys() | {step.parent for step in steps}
-    telling = {lot.pk: lot for lot in _lots_that_carry(reached)}
+    telling = {lot.pk: lot for lot in _lots_that_tell(reached)}
     return {key: _profile(lot, steps, telling) for key, lot in subjects.items()}
 
 
@@ -100,16 +112,27 @@ def traits_of(material: Material, *, is_bought: bool) -> Traits:
     )
 
 
-def _lots_that_carry(keys: Collection[int]) -> Iterable[Lot]:
+def _lots_that_tell(keys: Collection[int]) -> Iterable[Lot]:
+    """Return the lots of which something is on record, and those of which nothing is and something should be."""
     rows = Lot.objects.select_related("material").in_bulk(list(keys)).values()
-    return (lot for lot in rows if lot.material.allergens or lot.material.is_of_animal_origin)
+    return (lot for lot in rows if lot.material.allergens or lot.material.is_of_animal_origin or _is_silent(lot))
+
+
+def _is_silent(lot: Lot) -> bool:
+    return lot.material.kind in GRAIN and not lot.material.allergens
 
 
 def _profile(subject: Lot, steps: list[Step], telling: Mapping[int, Lot]) -> Profile:
     by_ingredients, all_of_it = _makeup(subject.pk, steps)
     lots = [telling[key] for key in sorted(all_of_it & telling.keys())]
     carried = [_carried(code, lots, by_ingredients) for code in ALLERGENS]
-    return Profile(subject, tuple(one for one in carried if one.lots), tuple(_claims(subject, lots)))
+    silent = {lot.material.name: lot.material for lot in lots if _is_silent(lot)}
+    return Profile(
+        subject,
+        tuple(one for one in carried if one.lots),
+        tuple(_claims(subject, lots, bool(silent))),
+        tuple(silent[name] for name in sorted(silent)),
+    )
 
 
 def _makeup(subject: int, steps: list[Step]) -> tuple[set[int], set[int]]:
@@ -133,11 +156,12 @@ def _carried(code: str, lots: list[Lot], by_ingredients: set[int]) -> Carried:
     )
 
 
-def _claims(subject: Lot, lots: list[Lot]) -> Iterable[ClaimAnswer]:
+def _claims(subject: Lot, lots: list[Lot], something_is_silent: bool) -> Iterable[ClaimAnswer]:
     for claim in CLAIMS.values():
         against = [
             Contradicted(lot, tuple(words))
             for lot in lots
             if (words := contradictions(claim, traits_of(lot.material, is_bought=lot.supplier_id is not None)))
         ]
-        yield ClaimAnswer(claim, claim.code in subject.material.claims, tuple(against))
+        is_made = claim.code in subject.material.claims
+        yield ClaimAnswer(claim, is_made, tuple(against), something_is_silent and not against)

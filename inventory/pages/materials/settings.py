@@ -46,12 +46,20 @@ class SettingsForm(WritingForm):
     version = forms.CharField(widget=forms.HiddenInput, max_length=16)
     arrives = forms.ChoiceField(label="A lot arrives", choices=ARRIVES, widget=forms.RadioSelect)
     delivery_tolerance_pct = PartsField(
-        PPM_IN_PERCENT, label="Tolerance against the delivery note, %", help_text="What is weighed may differ by this."
+        PPM_IN_PERCENT,
+        least=0,
+        most=100,
+        label="Tolerance against the delivery note, %",
+        help_text="What is weighed may differ by this.",
     )
     count_tolerance_pct = PartsField(
-        PPM_IN_PERCENT, label="Tolerance of a count, %", help_text="Beyond it a second person approves."
+        PPM_IN_PERCENT,
+        least=0,
+        most=100,
+        label="Tolerance of a count, %",
+        help_text="Beyond it a second person approves.",
     )
-    warmest_arrival_c = PartsField(THOUSANDTHS, label="Warmest on arrival, °C", required=False)
+    warmest_arrival_c = PartsField(THOUSANDTHS, least=-50, most=100, label="Warmest on arrival, °C", required=False)
     shelf_life_days = forms.IntegerField(
         label="Shelf life, days",
         required=False,

@@ -93,7 +93,9 @@ def test_the_form_shows_what_is_set_now(quality, lab):
     [
         ({"delivery_tolerance_pct": "some"}, "is not a quantity"),
         ({"delivery_tolerance_pct": "0.00001"}, "It is written more finely than it is kept: up to 4 decimals."),
-        ({"delivery_tolerance_pct": "101"}, "Give a whole number from 0 to 1000000."),
+        ({"delivery_tolerance_pct": "101"}, "Give 100 or less."),
+        ({"warmest_arrival_c": "101"}, "Give 100 or less."),
+        ({"warmest_arrival_c": "-51"}, "Give -50 or more."),
         ({"shelf_life_days": "0"}, "Give a whole number from 1 to 3650."),
         ({"arrives": ""}, "This field is required."),
         ({"allergens": ["kiwi"]}, "Select a valid choice."),

@@ -43,6 +43,17 @@ def test_what_flows_into_a_keg_is_told_with_its_lots_and_the_usual_caution(clien
         assert words in text
 
 
+def test_a_malt_without_a_record_is_never_told_as_free_of_allergens(client, lab):
+    Material.objects.filter(code="PILS").update(allergens=[])
+    text = page_of(client, lab, "KEG1")
+    for words in (
+        "No allergen is on record of Pilsner malt. Until somebody has looked them up, this list is not whole.",
+        "gluten-free yes not known: of some grain in it no allergen is on record",
+    ):
+        assert words in text
+    assert "is on record of Pilsner malt" not in page_of(client, lab, "H1")
+
+
 def test_a_lot_that_carries_nothing_says_so(client, lab):
     assert "No material in it is on record as carrying an allergen." in page_of(client, lab, "H1")
 
