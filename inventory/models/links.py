@@ -10,8 +10,9 @@ from inventory.models.lots import Lot
 class Link(models.Model):
     """One lot became part of another, or passed something on to it. Never changed, but for the mark of a reversal.
 
-    `quantity_micro` is how much of the parent went across, in the parent's own unit. A parent is older than its
-    child, so the graph has no cycle and the order of lot ids is an order of time.
+    `quantity_micro` is how much of the parent went across, in the parent's own unit: nothing along a culture, and
+    nothing measured where a residue was carried over that nobody could weigh. A parent is older than its child, so the
+    graph has no cycle and the order of lot ids is an order of time.
     """
 
     class Kind(models.IntegerChoices):
@@ -31,8 +32,10 @@ class Link(models.Model):
         constraints = (
             models.CheckConstraint(name="a_parent_is_older_than_its_child", condition=Q(parent__lt=F("child"))),
             models.CheckConstraint(
-                name="all_links_but_culture_carry_a_quantity",
-                condition=Q(kind=2, quantity_micro=0) | (~Q(kind=2) & Q(quantity_micro__gt=0)),
+                name="an_ingredient_carries_a_quantity_and_a_culture_none",
+                condition=Q(kind=1, quantity_micro__gt=0)
+                | Q(kind=2, quantity_micro=0)
+                | Q(kind=3, quantity_micro__gte=0),
             ),
             models.UniqueConstraint(fields=("child", "parent", "kind"), name="one_link_a_pair_and_kind"),
         )

@@ -314,9 +314,9 @@ def test_a_parent_is_older_than_its_child(chain: Brewhouse):
         )
 
 
-@pytest.mark.parametrize(("kind", "quantity_micro"), [(1, 0), (2, 5), (3, 0), (1, -1)])
-def test_all_links_but_culture_carry_a_quantity(chain: Brewhouse, kind: int, quantity_micro: int):
-    with database_refuses("all_links_but_culture_carry_a_quantity"):
+@pytest.mark.parametrize(("kind", "quantity_micro"), [(1, 0), (1, -1), (2, 5), (2, -1), (3, -1)])
+def test_an_ingredient_carries_a_quantity_and_a_culture_none(chain: Brewhouse, kind: int, quantity_micro: int):
+    with database_refuses("an_ingredient_carries_a_quantity_and_a_culture_none"):
         link_raw(bare_event(chain), chain.lot("S1"), chain.lot("KEG1"), kind, quantity_micro)
 
 
