@@ -76,6 +76,7 @@ APPEND_ONLY = {
     "inventory_specification": "specifications",
     "inventory_unitmove": "moves_of_pallets",
     "inventory_lotcost": "costs",
+    "inventory_contact": "contacts",
     "inventory_deliverychange": "changes_of_deliveries",
     "inventory_countfind": "finds_of_counts",
 }

@@ -97,7 +97,14 @@ class Record:
             for (lot, place), quantity in self.model.lying().items()
             if place in places and self.model.material[lot] in materials
         ]
+        lowest = self.lowest("SILO2")
+        there = [part for part in there if part[1] != "SILO2" or part[0] == lowest]
         return self.random.choice(there) if there else None
+
+    def lowest(self, silo: str) -> str | None:
+        """The lot that leaves a layered silo first: that which came first of all that lie in it."""
+        lying = {lot for (lot, place), _ in self.model.lying().items() if place == silo}
+        return next((lot for lot in self.made_at if lot in lying), None)
 
     def tank(self, *, empty: bool) -> str | None:
         fitting = [tank for tank in TANKS if (self.model.contents(tank) is None) == empty]

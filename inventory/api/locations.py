@@ -9,6 +9,7 @@ from brewery.kernel.access import Right
 from brewery.kernel.api.fields import NamedQuantity, PartsField, QuantityShown, TextField
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
+from brewery.science.units import BaseUnit
 from inventory.models import Location
 from inventory.services.registers import add_location
 
@@ -21,14 +22,18 @@ class LocationAnswer(serializers.ModelSerializer[Location]):
     party = serializers.CharField(source="party.code", default=None, allow_null=True)
     capacity = QuantityShown("capacity_micro", "capacity_unit", allow_null=True)
     temperature_c = PartsField(MILLI, source="nominal_milli_c", allow_null=True)
+    band = QuantityShown("band_micro", BaseUnit.KG, allow_null=True)
 
     class Meta:
         model = Location
-        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "temperature_c", "party")
+        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "temperature_c", "band", "party")
 
 
 class LocationAsked(serializers.Serializer[Any]):
-    """A new place inside the brewery, and how warm it is kept. `filling` belongs to silos only."""
+    """A new place inside the brewery, and how warm it is kept. `filling` belongs to silos only.
+
+    `band` belongs to layered silos: how much on either side of where two layers meet may hold some of both.
+    """
 
     code = TextField(max_length=40)
     name = TextField(max_length=120)
@@ -36,6 +41,7 @@ class LocationAsked(serializers.Serializer[Any]):
     filling = serializers.ChoiceField(choices=Location.Filling.choices, required=False)
     capacity = NamedQuantity(required=False)
     temperature_c = PartsField(MILLI, source="nominal_milli_c", required=False)
+    band = NamedQuantity(required=False, base=BaseUnit.KG)
 
 
 class LocationFilters(django_filters.FilterSet):
@@ -63,7 +69,8 @@ class Locations(RecordList, Recording[Location]):
         """Enter the place."""
         capacity = asked.pop("capacity", None)
         known = {"capacity_micro": capacity.micro, "capacity_unit": capacity.base.value} if capacity else {}
-        return add_location(**asked, **known)
+        band = asked.pop("band", None)
+        return add_location(**asked, **known, band_micro=band.micro if band else None)
 
 
 class OneLocation(RecordDetail):

@@ -3,6 +3,7 @@
 from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
+from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
 from inventory.models.decisions import Decision
@@ -24,6 +25,7 @@ __all__ = [
     "Balance",
     "Certificate",
     "CertificateValue",
+    "Contact",
     "CountFind",
     "CountLine",
     "CountSheet",

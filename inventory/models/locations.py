@@ -22,6 +22,7 @@ class LocationQuerySet(models.QuerySet["Location"]):
 class Location(models.Model):
     """One account that a lot may lie in: a place, a brew or run in process, a party, or a boundary of the stock.
 
+    `band_micro` is how much on either side of where two layers of a silo meet may hold some of the other.
     `holds_one_lot` is true of tanks, brinks and mixed silos. `may_go_below_zero` is true of the boundaries that lots
     come out of: suppliers, transformation, count differences. Neither changes once the location exists. The kinds of
     `ENTERED` are entered in the register; brews, runs and pallets make places of their own.
@@ -68,6 +69,9 @@ class Location(models.Model):
     nominal_milli_c = models.IntegerField(
         null=True, blank=True, help_text="How warm it is kept, in thousandths of a degree Celsius, where that is known."
     )
+    band_micro = models.BigIntegerField(
+        null=True, blank=True, help_text="Where two layers of a silo meet, how much may hold some of both, in mg."
+    )
     party = models.ForeignKey(Party, on_delete=models.PROTECT, null=True, blank=True, related_name="locations")
 
     objects = LocationQuerySet.as_manager()
@@ -78,6 +82,10 @@ class Location(models.Model):
             models.CheckConstraint(
                 name="only_silos_say_how_they_fill",
                 condition=(Q(kind="silo") & ~Q(filling="")) | (~Q(kind="silo") & Q(filling="")),
+            ),
+            models.CheckConstraint(
+                name="only_layered_silos_have_a_band",
+                condition=Q(band_micro=None) | Q(band_micro__gt=0, filling="layered"),
             ),
             models.CheckConstraint(
                 name="tanks_and_mixed_silos_hold_one_lot",

@@ -1,13 +1,14 @@
 """Proposals: from which lots to take a quantity, the first to expire first.
 
 A lot is proposed where it is released, lies in stock, and its best-before day is not over on the day of use. What is
-kept for something is left alone. Within a lot the packages that are open already come first, then whole ones; one more
-is opened for the rest, unless whole packages are wanted. First expired first out: common practice, no source.
+kept for something is left alone, and so is what lies in a layered silo above something that stays there. Within a lot
+the packages that are open already come first, then whole ones; one more is opened for the rest, unless whole packages
+are wanted. First expired first out: common practice, no source.
 """
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from django.db.models import Exists, F, OuterRef
@@ -68,10 +69,11 @@ def propose(
 def propose_from(
     material: Material, quantity_micro: int, stocks: Sequence[LotStock], *, use_on: date, whole_packages: bool = False
 ) -> Proposal:
-    """Return what to take from these lots, which come in the order of expiry."""
+    """Return what to take from these lots, which come in the order of expiry; in a layered silo the lowest first."""
     proposal = Proposal(material, quantity_micro)
-    for stock in stocks:
-        reason = _why_not(stock, use_on)
+    for stock in _lowest_first(stocks):
+        places = _within_reach(stock, stocks, proposal)
+        reason = _why_not(stock, use_on) or _lies_above(stock, places, stocks)
         if reason:
             proposal.left_out.append(LeftOut(stock.lot, stock.on_hand_micro, reason))
             continue
@@ -79,7 +81,7 @@ def propose_from(
             kept = stock.on_hand_micro - stock.free_micro
             proposal.left_out.append(LeftOut(stock.lot, kept, "kept for something else"))
         if proposal.missing_micro:
-            proposal.lines.extend(_from_lot(stock, proposal.missing_micro, whole_packages))
+            proposal.lines.extend(_from_lot(replace(stock, places=places), proposal.missing_micro, whole_packages))
     return proposal
 
 
@@ -109,6 +111,46 @@ def _why_not(stock: LotStock, use_on: date) -> str:
     if lot.best_before and lot.best_before < use_on:
         return f"best before {lot.best_before.isoformat()}"
     return ""
+
+
+def _lowest_first(stocks: Sequence[LotStock]) -> list[LotStock]:
+    """Return the lots in their order, but each after those that lie beneath it in a layered silo."""
+    by_lot = {stock.lot.pk: stock for stock in stocks}
+    placed: dict[int, LotStock] = {}
+    for stock in stocks:
+        under = [key for place in stock.places for key in place.beneath]
+        for key in (*under, stock.lot.pk):
+            if key in by_lot:
+                placed.setdefault(key, by_lot[key])
+    return list(placed.values())
+
+
+def _lies_above(stock: LotStock, places: Sequence[PlaceStock], stocks: Sequence[LotStock]) -> str:
+    """Return why the lot cannot be had, where all of it lies in layers above something that stays there."""
+    if places or not stock.places:
+        return ""
+    codes = {other.lot.pk: other.lot.code for other in stocks}
+    under = [codes[key] for place in stock.places for key in place.beneath if key in codes]
+    return f"lies above lot {under[0]}" if under else "lies above another material"
+
+
+def _within_reach(stock: LotStock, stocks: Sequence[LotStock], proposal: Proposal) -> tuple[PlaceStock, ...]:
+    """Return the places out of which the lot can be had after what the proposal takes so far."""
+    return tuple(place for place in stock.places if not _staying_beneath(place, stocks, proposal))
+
+
+def _staying_beneath(place: PlaceStock, stocks: Sequence[LotStock], proposal: Proposal) -> list[int]:
+    """Return the lots beneath that the proposal does not take whole out of that place."""
+    held = {
+        other.lot.pk: part.quantity_micro
+        for other in stocks
+        for part in other.places
+        if part.location == place.location
+    }
+    for line in proposal.lines:
+        if line.location == place.location:
+            held[line.lot.pk] -= line.quantity_micro
+    return [key for key in place.beneath if held.get(key, 1) > 0]
 
 
 def _from_lot(stock: LotStock, missing: int, whole: bool) -> Iterator[ProposedLine]:

@@ -16,6 +16,7 @@ from brewery.kernel.clock import brewery_day
 from inventory.models import Balance, Location, Lot, Material
 from inventory.models.balances import BalanceQuerySet
 from inventory.models.dispositions import Disposition
+from inventory.queries.layers import lying_beneath
 from inventory.queries.reservations import kept_now, reserved_by_lot
 
 
@@ -33,10 +34,14 @@ class StockWanted:
 
 @dataclass(frozen=True)
 class PlaceStock:
-    """How much of a lot lies in one place. A pallet says in which store it stands."""
+    """How much of a lot lies in one place. A pallet says in which store it stands.
+
+    `beneath` are the keys of the lots that leave a layered silo before it, the lowest first.
+    """
 
     location: Location
     quantity_micro: int
+    beneath: tuple[int, ...] = ()
 
     @property
     def store(self) -> Location | None:
@@ -131,11 +136,14 @@ def on_hand_at(place: Location | None) -> BalanceQuerySet:
 
 
 def stock_of_lots(lots: Sequence[Lot], today: date) -> list[LotStock]:
-    """Return the stock of the lots, in their order; two statements however many lots."""
+    """Return the stock of the lots, in their order; two statements however many lots, one more for layered silos."""
     places: dict[int, list[PlaceStock]] = defaultdict(list)
-    balances = Balance.objects.on_hand().filter(lot__in=lots)
-    for row in balances.select_related("location__logistic_unit__stands_in").order_by("location__code"):
-        places[row.lot_id].append(PlaceStock(row.location, row.quantity_micro))
+    balances = Balance.objects.on_hand().filter(lot__in=lots).select_related("location__logistic_unit__stands_in")
+    lying = list(balances.order_by("location__code"))
+    beneath = lying_beneath({row.location for row in lying if row.location.filling == Location.Filling.LAYERED})
+    for row in lying:
+        under = tuple(beneath.get((row.lot_id, row.location_id), ()))
+        places[row.lot_id].append(PlaceStock(row.location, row.quantity_micro, under))
     reserved = reserved_by_lot(kept_now(today, lots))
     return [LotStock(lot, today, tuple(places[lot.pk]), reserved.get(lot.pk, 0)) for lot in lots]
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.models import Link, Location, Lot, Material
+from inventory.services.layers import residues_in
 from inventory.services.posting import LotFacts, Recording
 from inventory.services.registers import boundary
 from inventory.services.stock import Part
@@ -30,14 +31,22 @@ def mix(record: Recording, parts: Sequence[Part], mixture: Mixture, *, carried_o
     transformed = boundary(Location.Kind.TRANSFORMED)
     total = mixture.quantity_micro + mixture.loss_micro
     lot = record.make(mixture.code, mixture.material, total, LotFacts(generation=mixture.generation))
-    for part in parts:
-        consume(record, part, lot, transformed)
+    consume_all(record, parts, lot, transformed)
     for part in carried_over:
         consume(record, part, lot, transformed, kind=Link.Kind.CARRYOVER)
     record.post(lot, from_=transformed, to=mixture.location, quantity_micro=mixture.quantity_micro)
     if mixture.loss_micro:
         record.post(lot, from_=transformed, to=boundary(Location.Kind.LOSS), quantity_micro=mixture.loss_micro)
     return lot
+
+
+def consume_all(record: Recording, parts: Sequence[Part], child: Lot, transformed: Location) -> None:
+    """Turn the parts into `child`; what they met in a layered silo may have come with them, nobody knows how much."""
+    for part in parts:
+        consume(record, part, child, transformed)
+    residues = residues_in(parts)
+    for neighbour in {lot.pk: lot for lots in residues.values() for lot in lots}.values():
+        record.link(neighbour, child, quantity_micro=0, kind=Link.Kind.CARRYOVER)
 
 
 def consume(

@@ -15,8 +15,8 @@ from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_zone, now, on_the_wall
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
-from inventory.models import Balance, Event, Link, Location, Lot, Material, Party, Posting
-from inventory.services import checks
+from inventory.models import Balance, Contact, Event, Link, Location, Lot, Material, Party, Posting
+from inventory.services import checks, layers
 from inventory.services.refusals import InTheFuture, LotCodeTaken
 from inventory.services.reserved import refuse_reserved
 
@@ -132,11 +132,13 @@ class Recording:
         checks.refuse_over_capacity(postings)
         checks.refuse_more_than_was_there_then(self.event, postings)
         checks.refuse_a_second_lot_then(self.event, postings)
+        contacts = layers.contacts_of(self.event, postings)
         # What leaves the stock goes first, so that a vessel is free before its new contents come in.
         Posting.objects.bulk_create(
             sorted(postings, key=lambda posting: posting.to_location.is_inside), batch_size=MOST_AT_ONCE
         )
-        Link.objects.bulk_create(self.links)
+        Link.objects.bulk_create([*self.links, *layers.residue_links(self.event, self.links, contacts)])
+        Contact.objects.bulk_create(contacts)
 
 
 @contextmanager

@@ -141,6 +141,20 @@ class CrossContact(DomainError):
     advice = "Empty the silo first, or use another place."
 
 
+class LiesBeneath(DomainError):
+    code = "lies_beneath"
+    title = "Something else lies beneath it."
+    template = "In {location}, lot {beneath} lies beneath lot {lot} and comes out first."
+    advice = "Take what lies lowest, or gauge the silo where it is gone."
+
+
+class MetAlready(DomainError):
+    code = "met_already"
+    title = "It would change what was drawn later."
+    template = "Told so late, lot {lot}, drawn from {location} afterwards, would have met lot {neighbour}."
+    advice = "Reverse the later draws first, and enter them again after this."
+
+
 class LotReserved(DomainError):
     code = "lot_reserved"
     title = "It is kept for something else."

@@ -63,13 +63,19 @@ def add_location(
     capacity_micro: int | None = None,
     capacity_unit: str = "",
     nominal_milli_c: int | None = None,
+    band_micro: int | None = None,
 ) -> Location:
-    """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time."""
+    """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time.
+
+    `band_micro` is, for a layered silo, how much beside the meeting of two layers may hold some of both.
+    """
     refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
     if kind not in Location.ENTERED:
         raise InvalidInput(field="kind", value=kind, problem="Give a kind of place inside the brewery.")
     if (kind == Location.Kind.SILO) != bool(filling):
         raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")
+    if band_micro is not None and filling != Location.Filling.LAYERED:
+        raise InvalidInput(field="band", value=filling, problem="Only a layered silo has a band between its layers.")
     if nominal_milli_c is not None and nominal_milli_c / 1000 not in TEMPERATURE_C:
         raise InvalidInput(field="temperature_c", value=nominal_milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")
     return Location.objects.create(
@@ -81,6 +87,7 @@ def add_location(
         capacity_micro=capacity_micro,
         capacity_unit=capacity_unit,
         nominal_milli_c=nominal_milli_c,
+        band_micro=band_micro,
     )
 
 

@@ -21,6 +21,7 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("parties/", {"code": "INN"}, 400, "invalid_input", "code"),
     ("locations/", {"code": "FV1"}, 400, "invalid_input", "code"),
     ("locations/", {"kind": "silo"}, 400, "invalid_input", "filling"),
+    ("locations/", {"kind": "silo", "filling": "mixed", "band": named("50", "kg")}, 400, "invalid_input", "band"),
     ("locations/", {"kind": "customer"}, 400, "invalid_input", "kind"),
     ("purchase-orders/", {"lines": []}, 400, "nothing_to_do", "lines"),
     ("purchase-orders/", {"supplier": "INN"}, 400, "invalid_input", "supplier"),

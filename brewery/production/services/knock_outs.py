@@ -13,7 +13,7 @@ from brewery.production.services.work import drawn_parts, refuse_finished
 from inventory.models import Event, Location, Lot, Material
 from inventory.queries.contents import contents_of
 from inventory.services.checks import refuse_not_positive
-from inventory.services.mixing import consume
+from inventory.services.mixing import consume_all
 from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselOccupied, WrongMaterial
 from inventory.services.registers import boundary
@@ -96,8 +96,7 @@ def _make_wort(
     """Make the wort lot of all parts and book its loss; the fills are posted by the caller."""
     transformed = boundary(Location.Kind.TRANSFORMED)
     wort = record.make(code, material, sum(fill.quantity_micro for fill in fills) + loss_micro)
-    for part in parts:
-        consume(record, part, wort, transformed)
+    consume_all(record, parts, wort, transformed)
     if loss_micro:
         record.post(wort, from_=transformed, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
     return wort
