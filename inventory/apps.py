@@ -14,7 +14,7 @@ class InventoryConfig(AppConfig):
 
     def ready(self) -> None:
         from brewery.kernel.apps import install_triggers, lift_triggers
-        from inventory import triggers  # noqa: F401  the import registers them
+        from inventory import seals, triggers  # noqa: F401  the import registers them
 
         pre_migrate.connect(lift_triggers, sender=self)
         post_migrate.connect(install_triggers, sender=self)

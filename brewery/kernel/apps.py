@@ -13,6 +13,9 @@ class KernelConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
+        from brewery.kernel import triggers  # noqa: F401  the import registers them
+
+        post_migrate.connect(install_triggers, sender=self)
         post_migrate.connect(keep_roles, sender=self)
 
 

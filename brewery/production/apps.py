@@ -9,4 +9,4 @@ class ProductionConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from brewery.production import triggers  # noqa: F401  the import registers them
+        from brewery.production import seals, triggers  # noqa: F401  the import registers them

@@ -222,6 +222,8 @@ READS = (
     Row("GET", "api/v1/packaging-runs/<path:code>/", "packaging-runs/R1/", READERS),
     Row("GET", "api/v1/traces/", "traces/?lot=M1", READERS),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
+    Row("GET", "api/v1/seals/", "seals/", frozenset({Q, C, A, U})),
+    Row("GET", "api/v1/seal-findings/", "seal-findings/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
 )
 WRITES = (
@@ -337,7 +339,8 @@ SESSIONS = (
     Row("DELETE", "api/v1/sessions/all/", "sessions/all/", PEOPLE, 204),
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
-PARTS = (*OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS)
+OF_SEALS = (Row("POST", "api/v1/seals/", "seals/", frozenset({Q}), 201),)
+PARTS = (*OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS)
 TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *PARTS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}

@@ -16,7 +16,7 @@ from django.db import OperationalError, connection, connections, transaction
 from brewery.kernel.access import Role
 from brewery.kernel.errors import RequestIdReused
 from brewery.kernel.models import Request
-from brewery.kernel.services.requests import plain
+from brewery.kernel.plain import plain
 from inventory.models import Event, Location, Lot
 from inventory.services import decisions, deliveries, disposals, moves
 from inventory.services.refusals import NotEnoughThere

@@ -1,5 +1,5 @@
 """The doors of the job table: what a Celery worker calls, and the loop that stands in for it without Redis."""
 
-from brewery.kernel.jobs import tasks
+from brewery.kernel.jobs import seals, tasks
 
-__all__ = ["tasks"]
+__all__ = ["seals", "tasks"]

@@ -1,12 +1,7 @@
 """Doing what was asked exactly once, however often it is asked."""
 
-import dataclasses
 import functools
-import json
-from collections.abc import Callable, Mapping
-from datetime import UTC, date, datetime
-from decimal import Decimal
-from enum import Enum
+from collections.abc import Callable
 from typing import Any, ParamSpec, TypeVar, cast
 from uuid import UUID
 
@@ -15,6 +10,7 @@ from django.db import connection, models, transaction
 from brewery.kernel.clock import now
 from brewery.kernel.errors import RequestIdReused
 from brewery.kernel.models import Request, User
+from brewery.kernel.plain import plain
 
 P = ParamSpec("P")
 Result = TypeVar("Result", bound=models.Model)
@@ -77,26 +73,3 @@ def _answer_again(request_id: UUID, action: str, actor: User, content: dict[str,
         if earlier.content.get(name) != content.get(name):
             raise RequestIdReused(field=name, request_id=request_id, field_name=name)
     return returns._default_manager.get(pk=earlier.result_id)
-
-
-def plain(value: Any) -> Any:
-    """Return `value` as JSON can hold it, the same for the same input: rows by table and key, times in full."""
-    if isinstance(value, models.Model):
-        return f"{value._meta.label_lower}:{value.pk}"
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {part.name: plain(getattr(value, part.name)) for part in dataclasses.fields(value)}
-    if isinstance(value, Mapping):
-        return {str(key): plain(part) for key, part in value.items()}
-    if isinstance(value, list | tuple):
-        return [plain(part) for part in value]
-    return _plain_scalar(value)
-
-
-def _plain_scalar(value: Any) -> Any:
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, datetime):
-        return value.astimezone(UTC).isoformat()
-    if isinstance(value, date | UUID | Decimal):
-        return str(value)
-    return json.loads(json.dumps(value))

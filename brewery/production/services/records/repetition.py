@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from brewery.kernel.models import Request, User
-from brewery.kernel.services.requests import plain
+from brewery.kernel.plain import plain
 from brewery.production.services.records.calls.call import Call
 from inventory.models import Lot
 
