@@ -38,6 +38,11 @@ def propose_codes(kind: str, day: date, prefix: str = "") -> Iterator[str]:
     """
     # One row stands for the kind; its key stays as it is, so lots of the material are made meanwhile.
     list(Material.objects.filter(kind=kind).order_by("pk").select_for_update(no_key=True)[:1])
+    yield from free_codes(kind, day, prefix)
+
+
+def free_codes(kind: str, day: date, prefix: str = "") -> Iterator[str]:
+    """Yield codes that no lot bears now, for a form that is only shown: another may be quicker, and is told so."""
     stem = f"{prefix}{LETTERS[kind]}{day:%y%m%d}-"
     for number in count(_last_number(stem) + 1):
         yield f"{stem}{number:02d}"

@@ -21,10 +21,10 @@ def reverse_event(*, event: Event, reason: str, actor: User, request_id: UUID) -
         raise ReasonMissing(what="A reversal", field="reason")
     if event.kind == Event.Kind.REVERSE:
         raise NotReversible(event=event.pk, field="event")
-    postings = list(event.postings.select_related("lot__material", "from_location", "to_location"))
-    made = {lot.pk for lot in event.made_lots.all()}
+    postings = list(Posting.objects.filter(event=event).select_related("lot__material", "from_location", "to_location"))
+    made = set(Lot.objects.filter(made_by=event).values_list("pk", flat=True))
     # Two who reverse the same event take turns, so that the second is told and not thrown out by the database.
-    Event.objects.select_for_update().get(pk=event.pk)
+    list(Event.objects.filter(pk=event.pk).select_for_update())
     with recording(
         Event.Kind.REVERSE,
         actor=actor,

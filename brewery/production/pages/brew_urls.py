@@ -2,9 +2,11 @@
 
 from django.urls import path
 
+from brewery.production.pages.brew_day.knock_out import KnockOutPage
 from brewery.production.pages.brew_day.writing import (
     BrewDayPage,
     BrewDraws,
+    BrewKnockOutUndo,
     BrewLogCorrections,
     BrewLogLines,
     BrewPapers,
@@ -26,6 +28,8 @@ urlpatterns = [
     path("brews/<path:code>/draws/", BrewDraws.as_view(), name="brew-draws"),
     path("brews/<path:code>/returns/", BrewReturns.as_view(), name="brew-returns"),
     path("brews/<path:code>/undos/", BrewUndos.as_view(), name="brew-undos"),
+    path("brews/<path:code>/knock-out/", KnockOutPage.as_view(), name="brew-knock-out"),
+    path("brews/<path:code>/knock-out-undo/", BrewKnockOutUndo.as_view(), name="brew-knock-out-undo"),
     path("brews/<path:code>/log/", BrewLogLines.as_view(), name="brew-log-lines"),
     path("brews/<path:code>/log/<int:entry>/", BrewLogCorrections.as_view(), name="brew-log-corrections"),
     path("brews/<path:code>/papers/", BrewPapers.as_view(), name="brew-papers"),

@@ -81,6 +81,12 @@ def figure_of(entry: LogEntry) -> float:
     return cold_volume_hl(value / _L_PER_HL) * _L_PER_HL if entry.is_hot and value else value
 
 
+def cold_micro(hot_micro: int) -> int:
+    """Return what a volume of boiling wort is at 20 °C, in microlitres. Raises OutOfRange."""
+    litres = hot_micro / MICRO
+    return round(cold_volume_hl(litres / _L_PER_HL) * _L_PER_HL * MICRO)
+
+
 def in_words(entry: LogEntry) -> str:
     """Return what a line says, without its step."""
     if entry.value_micro is None:

@@ -2,14 +2,16 @@
 
 from collections.abc import Sequence
 from datetime import datetime
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import Brew
+from brewery.production.queries.knocked_out import blends_of
 from brewery.production.services.blends import blend_into
+from brewery.production.services.refusals import NotKnockedOut
 from brewery.production.services.tanks import Fill, refuse_other_than_tanks
-from brewery.production.services.work import drawn_parts, refuse_finished
+from brewery.production.services.work import drawn_parts, finished_by, lock_work, refuse_finished
 from inventory.models import Event, Location, Lot, Material
 from inventory.queries.contents import contents_of
 from inventory.services.checks import refuse_not_positive
@@ -17,6 +19,7 @@ from inventory.services.mixing import consume_all
 from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselOccupied, WrongMaterial
 from inventory.services.registers import boundary
+from inventory.services.reversals import reverse_event
 from inventory.services.stock import Part, refuse_no_lines
 
 
@@ -76,6 +79,23 @@ def knock_out(
                 override_reason=override_reason,
             )
     return record.event
+
+
+@once("undo_knock_out", returns=Event)
+def undo_knock_out(*, brew: Brew, reason: str, actor: User, request_id: UUID) -> Event:
+    """All lies in the brew again, and every tank holds what it held: blends are reversed first, then the knock-out.
+
+    All of it or nothing. Returns the reversal of the knock-out. Raises NotKnockedOut, ReasonMissing, OutputInUse.
+    """
+    lock_work(brew)
+    event = finished_by(brew)
+    if event is None:
+        raise NotKnockedOut(brew=brew.code, field="brew")
+    for undone in [*blends_of(brew), event]:
+        reversal = reverse_event(
+            event=undone, reason=reason, actor=actor, request_id=uuid5(request_id, f"undo {undone.pk}")
+        )
+    return reversal
 
 
 def _refuse_fills(fills: Sequence[Fill]) -> None:

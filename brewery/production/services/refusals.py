@@ -10,6 +10,13 @@ class AlreadyKnockedOut(DomainError):
     advice = "Start another brew, or reverse the knock-out first."
 
 
+class NotKnockedOut(DomainError):
+    code = "not_knocked_out"
+    title = "The brew is not knocked out."
+    template = "Brew {brew} is under way: there is no knock-out to undo."
+    advice = "Look at the brew again: somebody may have undone it already."
+
+
 class AlreadyPackaged(DomainError):
     code = "already_packaged"
     title = "The packaging run is closed already."

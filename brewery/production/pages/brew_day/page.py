@@ -15,6 +15,7 @@ from brewery.production.pages.brew_day.forms import DrawForm, ReturnForm, UndoFo
 from brewery.production.queries.brew_log import ShownLine, log_of
 from brewery.production.queries.brewhouse import figures_of
 from brewery.production.queries.drawn import Drawn, drawn_for
+from brewery.production.queries.knocked_out import knocked_out
 from brewery.production.queries.pick_lists import PickLine, pick_list_of
 from brewery.production.queries.work import brews_with_contents
 from brewery.science.units import format_micro
@@ -54,6 +55,8 @@ class BrewDay(WritingPage, is_a_kind_of_page=True):
             "brew": brew,
             "facts": facts_of(brew),
             "is_open": is_open,
+            "knocked_out": knocked_out(brew),
+            "knock_out_undo": WritingForm(auto_id="undo-%s") if self.person.has_right(Right.REVERSE) else None,
             "may_write": self.may_write,
             "lines": [self._line(line, is_open) for line in lines],
             "free_draw": self._draw_form("free") if is_open else None,

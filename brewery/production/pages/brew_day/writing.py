@@ -14,6 +14,7 @@ from brewery.production.pages.brew_day.page import BrewDay, refused_part
 from brewery.production.queries.brew_log import log_entries
 from brewery.production.services.brew_log import correct_log, write_in_log
 from brewery.production.services.by_the_sheet import StandIn
+from brewery.production.services.knock_outs import undo_knock_out
 from brewery.production.services.work import draw_for, return_from
 from inventory.models import Event
 from inventory.pages.receiving.papers import PapersForm
@@ -23,6 +24,7 @@ from inventory.services.reversals import reverse_event
 from inventory.services.stock import Part
 
 UNDONE = "drawn by mistake, undone at the brew"
+KNOCK_OUT_UNDONE = "knocked out by mistake, undone at the brew"
 
 
 class BrewDayPage(BrewDay):
@@ -127,6 +129,19 @@ class BrewUndos(BrewDayWriting):
         if event is None or not drawn:
             raise NotFound(thing="draw of this brew", code=asked["event"])
         reverse_event(event=event, reason=UNDONE, actor=self.person, request_id=asked["request_id"])
+
+
+class BrewKnockOutUndo(BrewDayWriting):
+    """Undoes the knock-out, and first what it blended into occupied tanks."""
+
+    write_right: ClassVar[Right] = Right.REVERSE
+    title = "The knock-out could not be undone"
+    form_class = WritingForm
+
+    def write(self, form: Any) -> None:
+        """Undo it."""
+        request_id = form.cleaned_data["request_id"]
+        undo_knock_out(brew=self.brew, reason=KNOCK_OUT_UNDONE, actor=self.person, request_id=request_id)
 
 
 class BrewLogLines(BrewDayWriting):
