@@ -13,7 +13,7 @@ from brewery.production.pages.brew_day.writing import (
     BrewReturns,
     BrewUndos,
 )
-from brewery.production.pages.brews import BrewsPage
+from brewery.production.pages.brews import BrewsPage, NewBrewPage
 from brewery.production.pages.consistency import ConsistencyPage
 from brewery.production.pages.plans import PlanCallOff, PlanChange, PlanKeeping, PlanPage, PlansPage, PlanStart
 
@@ -25,6 +25,7 @@ urlpatterns = [
     path("plans/<path:code>/call-off/", PlanCallOff.as_view(), name="plan-call-off"),
     path("plans/<path:code>/", PlanPage.as_view(), name="plan"),
     path("brews/", BrewsPage.as_view(), name="brews"),
+    path("brews/new/", NewBrewPage.as_view(), name="new-brew"),
     path("brews/<path:code>/draws/", BrewDraws.as_view(), name="brew-draws"),
     path("brews/<path:code>/returns/", BrewReturns.as_view(), name="brew-returns"),
     path("brews/<path:code>/undos/", BrewUndos.as_view(), name="brew-undos"),

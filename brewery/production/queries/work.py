@@ -1,13 +1,18 @@
 """Brews and packaging runs: by code, and with what they hold and what finished them."""
 
+import re
+from itertools import count
 from typing import TypeVar
 
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
-from brewery.production.models import Brew, PackagingRun
-from inventory.models import Balance, Event, Posting
+from brewery.production.models import Brew, BrewPlan, PackagingRun
+from inventory.models import Balance, Event, Location, Posting
 
 Work = TypeVar("Work", Brew, PackagingRun)
+
+_FIRST = "B-000"
+_ENDING = re.compile(r"(.*?)(\d*)", re.DOTALL)
 
 
 def brew_of(code: str) -> Brew | None:
@@ -23,6 +28,18 @@ def run_of(code: str) -> PackagingRun | None:
 def work_of(code: str) -> Brew | PackagingRun | None:
     """Return the brew or packaging run of that code; no code names one of each."""
     return brew_of(code) or run_of(code)
+
+
+def next_brew_code() -> str:
+    """Return the code after that of the last brew, as people count: BR-009, BR-010; no place and no plan bears it."""
+    last = Brew.objects.order_by("-pk").values_list("code", flat=True).first() or _FIRST
+    stem, number = _ENDING.fullmatch(last).groups()  # type: ignore[union-attr] # it matches anything
+    bears = {
+        *Location.objects.filter(code__startswith=stem).values_list("code", flat=True),
+        *BrewPlan.objects.filter(code__startswith=stem).values_list("code", flat=True),
+    }
+    codes = (f"{stem}{following:0{len(number)}d}" for following in count(int(number or 0) + 1))
+    return next(code for code in codes if code not in bears)
 
 
 def brews_with_contents() -> QuerySet[Brew]:
