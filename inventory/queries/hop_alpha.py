@@ -1,7 +1,7 @@
 """Alpha acids of hop lots on a day: by the certificate that holds, and by the storage model where warmth is known."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
@@ -12,10 +12,10 @@ from brewery.science.hops import AlphaInStorage, HopForm, Pack, alpha_in_storage
 from brewery.science.ranges import OutOfRange
 from brewery.science.storage import Stay
 from brewery.science.units import MICRO
-from inventory.models import CertificateValue, Event, Location, Lot, Posting
+from inventory.models import CertificateValue, Location, Lot, Posting
+from inventory.queries.stays import Leg, legs_since, movements_of
 
 _STATED = ("alpha", "form", "pack")
-_MILLI = 1000
 _SECONDS_A_DAY = 86_400
 
 
@@ -45,19 +45,6 @@ class AlphaToday:
         return self.equivalent_days is not None
 
 
-@dataclass(frozen=True)
-class _Leg:
-    """A stretch of a lot's time in one place."""
-
-    location: Location
-    start: datetime
-    end: datetime
-
-    @property
-    def days(self) -> float:
-        return (self.end - self.start).total_seconds() / _SECONDS_A_DAY
-
-
 def alphas_of(parts: Iterable[tuple[Lot, Location, datetime]]) -> list[AlphaToday | None]:
     """Return the alpha of each part of a hop lot at its moment, in their order; None where no figure is on record.
 
@@ -65,11 +52,9 @@ def alphas_of(parts: Iterable[tuple[Lot, Location, datetime]]) -> list[AlphaToda
     """
     parts = list(parts)
     lots = [lot for lot, _, _ in parts]
-    stated, movements = _stated(lots), _movements(lots)
+    stated, movements = _stated(lots), movements_of(lots)
     return [
-        _alpha(lot, stated[lot.pk], list(_legs(place, movements[lot.pk], moment)), moment)
-        if "alpha" in stated[lot.pk]
-        else None
+        _alpha(lot, stated[lot.pk], place, movements[lot.pk], moment) if "alpha" in stated[lot.pk] else None
         for lot, place, moment in parts
     ]
 
@@ -92,37 +77,16 @@ def _stated(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
     return stated
 
 
-def _movements(lots: Sequence[Lot]) -> dict[int, list[Posting]]:
-    """Return by lot what moved it, the last first."""
-    rows = Posting.objects.filter(lot__in=lots, event__reversed_by=None)
-    rows = rows.exclude(event__kind=Event.Kind.REVERSE).select_related(
-        "event", "from_location__logistic_unit__stands_in", "to_location__logistic_unit__stands_in"
-    )
-    movements: dict[int, list[Posting]] = defaultdict(list)
-    for row in rows.order_by("-event__happened_at", "-pk"):
-        movements[row.lot_id].append(row)
-    return movements
-
-
-def _legs(place: Location, movements: Sequence[Posting], end: datetime) -> Iterator[_Leg]:
-    """Yield where the part lay, the last place first, back to where the lot came from."""
-    for movement in movements:
-        if movement.to_location_id != place.pk or movement.event.happened_at > end:
-            continue
-        yield _Leg(movement.to_location, movement.event.happened_at, end)
-        place, end = movement.from_location, movement.event.happened_at
-        if not place.is_inside:
-            return
-
-
-def _alpha(lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[_Leg], moment: datetime) -> AlphaToday:
+def _alpha(
+    lot: Lot, stated: dict[str, CertificateValue], place: Location, movements: Sequence[Posting], moment: datetime
+) -> AlphaToday:
     certificate = stated["alpha"].certificate
     issued_on = certificate.issued_on or brewery_day(lot.made_at)
     since = max(datetime.combine(issued_on, time(), brewery_zone()), lot.made_at)
     certified = (stated["alpha"].value_micro or 0) / MICRO
     days = max(0.0, (moment - since).total_seconds() / _SECONDS_A_DAY)
     told = f"{certified:.3g} % by {_name(certificate.number)} of {issued_on.isoformat()}"
-    kept, unknown = _kept(lot, stated, [_since(leg, since) for leg in legs if leg.end > since], certified)
+    kept, unknown = _kept(lot, stated, legs_since(place, movements, since, moment), certified)
     if kept is None:
         return AlphaToday(lot, certified, certified, issued_on, days, None, f"{told}; {unknown}")
     alpha = kept.alpha_pct.value
@@ -134,12 +98,8 @@ def _alpha(lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[_Leg], 
     return AlphaToday(lot, alpha, certified, issued_on, days, kept.equivalent_days, why)
 
 
-def _since(leg: _Leg, since: datetime) -> _Leg:
-    return _Leg(leg.location, max(leg.start, since), leg.end)
-
-
 def _kept(
-    lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[_Leg], certified_pct: float
+    lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[Leg], certified_pct: float
 ) -> tuple[AlphaInStorage | None, str]:
     """Return what the model says, or None and why it has no say."""
     cultivar = cultivar_of(lot.material.name)
@@ -150,22 +110,14 @@ def _kept(
     pack = Pack(stated["pack"].text) if "pack" in stated else Pack.OPEN
     stays = []
     for leg in legs:
-        warmth = _warmth_c(leg.location)
-        if warmth is None:
+        if leg.warmth_c is None:
             return None, f"how warm {leg.location.name} is kept is not known, so the certificate stands"
-        stays.append(Stay(leg.days, warmth, pack.protection))
+        stays.append(Stay(leg.days, leg.warmth_c, pack.protection))
     try:
         form = HopForm(stated["form"].text) if "form" in stated else HopForm.CONES
         return alpha_in_storage(Estimate.exact(certified_pct), default_rate(cultivar, form), stays), ""
     except OutOfRange as refused:
         return None, f"the certificate stands: {refused.problem}"
-
-
-def _warmth_c(place: Location) -> float | None:
-    """Return how warm a place is kept; a pallet is as warm as the store in which it stands."""
-    unit = getattr(place, "logistic_unit", None)
-    milli = unit.stands_in.nominal_milli_c if unit else place.nominal_milli_c
-    return None if milli is None else milli / _MILLI
 
 
 def _name(number: str) -> str:
