@@ -79,6 +79,8 @@ APPEND_ONLY = {
     "inventory_contact": "contacts",
     "inventory_deliverychange": "changes_of_deliveries",
     "inventory_countfind": "finds_of_counts",
+    "inventory_partycontact": "contacts_of_parties",
+    "inventory_minimumlife": "minimum_lives",
 }
 
 _LOT_CHANGES = (

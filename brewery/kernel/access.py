@@ -9,6 +9,7 @@ class Right(StrEnum):
 
     VIEW_RECORDS = "view_records"
     KEEP_REGISTERS = "keep_registers"
+    KEEP_CUSTOMERS = "keep_customers"
     RECEIVE = "receive_deliveries"
     MOVE_STOCK = "move_stock"
     COUNT_STOCK = "count_stock"
@@ -75,6 +76,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.APPROVE_COUNTS,
             Right.DECIDE,
             Right.OVERRIDE,
+            Right.KEEP_CUSTOMERS,
             Right.DESTROY,
             Right.SEND_BACK,
             Right.SAMPLE,
@@ -91,6 +93,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
         {
             Right.VIEW_RECORDS,
             Right.KEEP_REGISTERS,
+            Right.KEEP_CUSTOMERS,
             Right.SPECIFY,
             Right.MANAGE_PEOPLE,
             Right.REVERSE,

@@ -114,17 +114,25 @@ register(sheet_triggers())
 _APPEND_ONLY = {
     "production_logentry": "lines_of_a_brew_log",
     "production_substitution": "substitutions",
+    "production_shipment": "shipments",
+    "production_customerreturn": "returns_from_customers",
+    "production_returnoutcome": "outcomes_of_returns",
 }
 
 
-def brew_day_triggers() -> list[Trigger]:
-    """Return the rules that keep what was written on a brew day."""
+def append_only_triggers() -> list[Trigger]:
+    """Return the rules that keep what was written on a brew day, and what was shipped and came back."""
     triggers = []
     for table, words in _APPEND_ONLY.items():
         triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))
         triggers.append(refusal(f"{words}_are_never_deleted", table, "", "DELETE"))
         triggers.append(no_truncate(f"{words}_are_never_truncated", table))
-    return triggers
+    gone = "OLD.shipment_id IS NOT NULL OR OLD.put_back_at IS NOT NULL"
+    return [
+        *triggers,
+        refusal("a_pick_that_was_shipped_or_put_back_stays", "production_pick", gone, "UPDATE"),
+        refusal("a_pick_is_kept", "production_pick", "", "DELETE"),
+    ]
 
 
-register(brew_day_triggers())
+register(append_only_triggers())

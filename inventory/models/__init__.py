@@ -6,6 +6,7 @@ from inventory.models.certificates import Certificate, CertificateValue, Specifi
 from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
+from inventory.models.customers import MinimumLife, PartyContact
 from inventory.models.decisions import Decision
 from inventory.models.deliveries import Delivery, DeliveryChange, DeliveryLine
 from inventory.models.events import Event
@@ -40,8 +41,10 @@ __all__ = [
     "Lot",
     "LotCost",
     "Material",
+    "MinimumLife",
     "OrderLine",
     "Party",
+    "PartyContact",
     "Posting",
     "PurchaseOrder",
     "Reservation",

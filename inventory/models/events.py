@@ -31,6 +31,7 @@ class Event(models.Model):
         PACKAGE = "package", "packaging"
         SHIP = "ship", "shipment"
         TAKE_BACK = "take_back", "return from a customer"
+        REWORK = "rework", "rework of packaged beer"
         COUNT = "count", "count or gauge"
         DESTROY = "destroy", "destruction"
         SEND_BACK = "send_back", "return to the supplier"

@@ -2,7 +2,9 @@
 
 from brewery.production.models.brew_log import LogEntry, Substitution
 from brewery.production.models.brews import Brew
+from brewery.production.models.dispatch import CustomerOrder, CustomerOrderLine, Pick, Shipment
 from brewery.production.models.plans import BrewPlan
+from brewery.production.models.returns import CustomerReturn, ReturnOutcome
 from brewery.production.models.runs import PackagingRun
 from brewery.production.models.sheet_lines import CellarStep, MashStep, SheetGrain, SheetHop, SheetIon, SheetSalt
 from brewery.production.models.sheets import BrewSheet
@@ -12,12 +14,18 @@ __all__ = [
     "BrewPlan",
     "BrewSheet",
     "CellarStep",
+    "CustomerOrder",
+    "CustomerOrderLine",
+    "CustomerReturn",
     "LogEntry",
     "MashStep",
     "PackagingRun",
+    "Pick",
+    "ReturnOutcome",
     "SheetGrain",
     "SheetHop",
     "SheetIon",
     "SheetSalt",
+    "Shipment",
     "Substitution",
 ]
