@@ -21,8 +21,11 @@ def test_a_migrated_database_is_ready(client: Client):
     )
 
 
-def test_a_database_that_lacks_a_migration_is_not_ready(client: Client):
-    MigrationRecorder(connection).migration_qs.filter(app="sessions").delete()
+def test_a_database_that_lacks_a_migration_is_not_ready(client: Client, settings):
+    settings.MIGRATION_MODULES = {}
+    recorder = MigrationRecorder(connection)
+    if recorder.has_table():  # tables made from the models are recorded by no migration
+        recorder.migration_qs.filter(app="sessions").delete()
     answer = client.get("/readyz")
     assert (answer.status_code, answer.json()) == (
         503,

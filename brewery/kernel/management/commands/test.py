@@ -9,8 +9,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand
 
-WHOLE_SUITE = ("-n", "auto", "--dist", "loadfile")
-"""On every core, and each file on one of them: what a file's tests share is made once."""
+WHOLE_SUITE = ("-n", "auto", "--dist", "loadfile", "--migrations")
+"""On every core, each file on one of them: what a file's tests share is made once. Migrations make the tables."""
 
 
 class Command(BaseCommand):
