@@ -132,6 +132,15 @@ def test_a_sheet_lives_from_draft_to_withdrawn_and_the_next_begins_as_its_copy(a
     assert withdrawn["state"] == "withdrawn"
 
 
+def test_a_draft_is_discarded_as_it_was_seen(api: Api, draft: dict[str, Any]):
+    address = f"brew-sheets/{draft['id']}/discards/"
+    problem_of(send(api, "POST", address), 428)
+    problem_of(send(api, "POST", address, seen=7), 412)
+    answer = send(api, "POST", address, seen=draft["revision"])
+    assert (answer.status_code, answer.json()["state"]) == (201, "discarded")
+    assert answer["ETag"] == f'"{draft["revision"] + 1}"'
+
+
 def test_two_sheets_are_compared_field_by_field(api: Api, draft: dict[str, Any]):
     in_use(api, draft)
     copy = send(api, "POST", f"brew-sheets/{draft['id']}/copies/").json()

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from django.db import DatabaseError, transaction
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -33,11 +34,12 @@ from brewery.production.services.sheet_refusals import (
     SheetStillPlanned,
     SheetWithdrawn,
 )
-from brewery.production.services.sheets import copy_sheet, put_sheet_in_use, withdraw_sheet, write_sheet
+from brewery.production.services.sheets import copy_sheet, discard_sheet, put_sheet_in_use, withdraw_sheet, write_sheet
 from brewery.production.services.work import start_brew
 from inventory.models import Material
 from inventory.services.refusals import WrongMaterial
 from tests.brewhouse import Brewhouse, at, micro
+from tests.production.brewday import brew_by
 from tests.production.sheets import DECOCTION, change, content, draft, fresh, in_use
 
 
@@ -160,6 +162,40 @@ def test_a_withdrawn_sheet_is_brewed_by_no_more(brewhouse: Brewhouse):
 def test_a_draft_is_not_withdrawn(brewhouse: Brewhouse):
     with pytest.raises(SheetNotInUse, match="is a draft"):
         withdraw_sheet(sheet=draft(brewhouse), **brewhouse.by("brewing"))
+
+
+def test_a_draft_is_discarded_as_it_was_seen_and_makes_room_for_another(brewhouse: Brewhouse):
+    sheet = draft(brewhouse)
+    with pytest.raises(SheetChangedMeanwhile):
+        discard_sheet(sheet=sheet, revision=sheet.revision + 1, **brewhouse.by("brewing"))
+    gone = discard_sheet(sheet=sheet, revision=sheet.revision, **brewhouse.by("brewing"))
+    assert (gone.state, gone.put_in_use_at) == ("discarded", None)
+    with pytest.raises(SheetNoDraft, match="is discarded since"):
+        discard_sheet(sheet=sheet, revision=gone.revision, **brewhouse.by("brewing"))
+    with pytest.raises(SheetNotInUse, match="is discarded"):
+        brew_by(brewhouse, gone)
+    assert draft(brewhouse).version == sheet.version + 1
+
+
+def test_a_discard_that_is_asked_twice_is_one(brewhouse: Brewhouse):
+    sheet = draft(brewhouse)
+    asked = {"sheet": sheet, "revision": sheet.revision, **brewhouse.by("brewing")}
+    assert discard_sheet(**asked) == discard_sheet(**asked)
+
+
+def test_only_a_draft_is_discarded(brewhouse: Brewhouse):
+    sheet = in_use(brewhouse)
+    with pytest.raises(SheetNoDraft, match="is in use since"):
+        discard_sheet(sheet=sheet, revision=sheet.revision, **brewhouse.by("brewing"))
+
+
+def test_a_discarded_sheet_stays_as_it_is_whoever_writes(brewhouse: Brewhouse):
+    sheet = draft(brewhouse)
+    discard_sheet(sheet=sheet, revision=sheet.revision, **brewhouse.by("brewing"))
+    rows = BrewSheet.objects.filter(pk=sheet.pk)
+    for changed in ({"note": "again"}, {"state": "draft"}, {"state": "in_use", "put_in_use_at": now()}):
+        with pytest.raises(DatabaseError, match="a_sheet_in_use"), transaction.atomic():
+            rows.update(**changed)
 
 
 def test_a_sheet_that_brews_are_planned_by_is_not_withdrawn(brewhouse: Brewhouse):

@@ -21,6 +21,7 @@ from brewery.production.queries.sheets import sheet_of, sheets_in_full
 from brewery.production.services.sheets import (
     change_sheet,
     copy_sheet,
+    discard_sheet,
     put_sheet_in_use,
     withdraw_sheet,
     write_sheet,
@@ -129,6 +130,20 @@ class SheetUses(SheetShown, Recording[BrewSheet]):
     def record(self, **asked: Any) -> BrewSheet:
         """Put it in use."""
         return put_sheet_in_use(sheet=self.sheet(), revision=version_of(self.request), **asked)
+
+
+class SheetDiscards(SheetShown, Recording[BrewSheet]):
+    """POST: put a draft away, as of the revision that was seen; it stays on record as discarded."""
+
+    right: ClassVar[Right] = Right.BREW
+    asked = NothingMore
+    answered = BrewSheetAnswer
+    queryset = sheets_in_full()
+    needs_version: ClassVar[tuple[str, ...]] = ("POST",)
+
+    def record(self, **asked: Any) -> BrewSheet:
+        """Discard it."""
+        return discard_sheet(sheet=self.sheet(), revision=version_of(self.request), **asked)
 
 
 class SheetWithdrawals(SheetShown, Recording[BrewSheet]):

@@ -27,7 +27,14 @@ from brewery.production.api.plans import (
     PlanStarts,
 )
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
-from brewery.production.api.sheets import BrewSheets, OneBrewSheet, SheetCopies, SheetUses, SheetWithdrawals
+from brewery.production.api.sheets import (
+    BrewSheets,
+    OneBrewSheet,
+    SheetCopies,
+    SheetDiscards,
+    SheetUses,
+    SheetWithdrawals,
+)
 from brewery.production.api.shipments import PalletShipments, Shipments
 from brewery.production.api.transfers import Transfers
 
@@ -35,6 +42,7 @@ urlpatterns = [
     path("brew-sheets/", BrewSheets.as_view(), name="api-brew-sheets"),
     path("brew-sheets/<int:pk>/", OneBrewSheet.as_view(), name="api-brew-sheet"),
     path("brew-sheets/<int:pk>/uses/", SheetUses.as_view(), name="api-sheet-uses"),
+    path("brew-sheets/<int:pk>/discards/", SheetDiscards.as_view(), name="api-sheet-discards"),
     path("brew-sheets/<int:pk>/withdrawals/", SheetWithdrawals.as_view(), name="api-sheet-withdrawals"),
     path("brew-sheets/<int:pk>/copies/", SheetCopies.as_view(), name="api-sheet-copies"),
     path("brew-sheets/<int:pk>/scaled/", ScaledSheet.as_view(), name="api-sheet-scaled"),

@@ -11,6 +11,8 @@ from inventory.models import Material
 class BrewSheet(models.Model):
     """One version of how a beer is brewed. A draft may change; once in use it stays, and a new version follows.
 
+    A draft that nobody wants is discarded: it stays on record, is brewed by never, and its version is not given again.
+
     Amounts are those of `cold_wort_micro`, in microlitres at 20 °C, and scale with it. Gravities are in thousandths of
     a degree Plato. `yield_ppm` is the share of the grain's weight that is to be found as extract in the cold wort;
     `kraeusen_ppm` the share of green beer in the blend. `pitch_cells` is yeast cells in a millilitre of wort for each
@@ -23,6 +25,7 @@ class BrewSheet(models.Model):
         DRAFT = "draft", "draft"
         IN_USE = "in_use", "in use"
         WITHDRAWN = "withdrawn", "withdrawn"
+        DISCARDED = "discarded", "discarded"
 
     beer = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="brew_sheets")
     version = models.PositiveSmallIntegerField()
@@ -75,7 +78,8 @@ class BrewSheet(models.Model):
             ),
             models.CheckConstraint(
                 name="a_sheet_in_use_says_since_when",
-                condition=Q(state="draft", put_in_use_at=None) | (~Q(state="draft") & ~Q(put_in_use_at=None)),
+                condition=Q(state__in=["draft", "discarded"], put_in_use_at=None)
+                | Q(state__in=["in_use", "withdrawn"], put_in_use_at__isnull=False),
             ),
         )
 

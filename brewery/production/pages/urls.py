@@ -3,7 +3,7 @@
 from django.urls import include, path
 
 from brewery.production.pages.sheets.shown import ComparisonPage, SheetPage, SheetPrint, SheetsPage
-from brewery.production.pages.sheets.steps import SheetCopy, SheetUse, SheetWithdrawal
+from brewery.production.pages.sheets.steps import SheetCopy, SheetDiscard, SheetUse, SheetWithdrawal
 from brewery.production.pages.sheets.writing import ChangeSheetPage, NewSheetPage
 from brewery.production.pages.shipments import PalletShipmentPage
 
@@ -15,6 +15,7 @@ urlpatterns = [
     path("brewing/sheets/<int:sheet>/comparison/", ComparisonPage.as_view(), name="brew-sheet-comparison"),
     path("brewing/sheets/<int:sheet>/print/", SheetPrint.as_view(), name="brew-sheet-print"),
     path("brewing/sheets/<int:sheet>/use/", SheetUse.as_view(), name="brew-sheet-use"),
+    path("brewing/sheets/<int:sheet>/discard/", SheetDiscard.as_view(), name="brew-sheet-discard"),
     path("brewing/sheets/<int:sheet>/withdrawal/", SheetWithdrawal.as_view(), name="brew-sheet-withdrawal"),
     path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
     path("brewing/", include("brewery.production.pages.brew_urls")),

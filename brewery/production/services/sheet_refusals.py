@@ -15,7 +15,7 @@ class SheetDraftThere(DomainError):
     code = "sheet_draft_there"
     title = "There is a draft already."
     template = "{person} is writing {sheet}, a draft since {moment}."
-    advice = "Change that draft, or put it in use first."
+    advice = "Change that draft, put it in use, or discard it first."
 
 
 class SheetNoDraft(DomainError):

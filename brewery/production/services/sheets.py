@@ -1,4 +1,4 @@
-"""Brew sheets: a version is written, changed while it is a draft, put in use for good, and withdrawn at the end."""
+"""Brew sheets: a version is written, changed while it is a draft, put in use or discarded, and withdrawn at the end."""
 
 from collections.abc import Mapping
 from dataclasses import replace
@@ -28,6 +28,11 @@ from inventory.models import Material
 from inventory.services.refusals import WrongMaterial
 
 MOST_PLANS_TOLD = 3
+_NO_DRAFT = {
+    BrewSheet.State.IN_USE: "in use",
+    BrewSheet.State.WITHDRAWN: "withdrawn, and was in use",
+    BrewSheet.State.DISCARDED: "discarded",
+}
 
 
 @once("write_sheet", returns=BrewSheet)
@@ -75,6 +80,20 @@ def put_sheet_in_use(*, sheet: BrewSheet, revision: int, actor: User, request_id
     return draft
 
 
+@once("discard_sheet", returns=BrewSheet)
+def discard_sheet(*, sheet: BrewSheet, revision: int, actor: User, request_id: UUID) -> BrewSheet:
+    """The draft is put away: the beer has none, and this one stays on record as discarded, by whom and when.
+
+    Raises SheetNoDraft, SheetChangedMeanwhile.
+    """
+    draft = _locked_draft(sheet, revision)
+    draft.state = BrewSheet.State.DISCARDED
+    draft.revision += 1
+    draft.written_by, draft.written_at = actor, now()
+    draft.save(update_fields=["state", "revision", "written_by", "written_at"])
+    return draft
+
+
 @once("withdraw_sheet", returns=BrewSheet)
 def withdraw_sheet(*, sheet: BrewSheet, actor: User, request_id: UUID) -> BrewSheet:
     """Nothing new is brewed by the sheet. Raises SheetNotInUse, SheetWithdrawn, SheetStillPlanned."""
@@ -91,7 +110,7 @@ def locked_in_use(sheet: BrewSheet) -> BrewSheet:
     """Return the sheet, fresh and locked, so that nobody withdraws it meanwhile. Raises SheetNotInUse."""
     locked = _locked(sheet)
     if locked.state != BrewSheet.State.IN_USE:
-        state = "a draft" if locked.state == BrewSheet.State.DRAFT else "withdrawn"
+        state = "a draft" if locked.state == BrewSheet.State.DRAFT else locked.get_state_display()
         raise SheetNotInUse(sheet=locked, state=state, field="sheet")
     return locked
 
@@ -150,9 +169,9 @@ def _locked_draft(sheet: BrewSheet, revision: int) -> BrewSheet:
     """Return the draft, fresh and locked. Raises SheetNoDraft, SheetChangedMeanwhile."""
     locked = _locked(sheet)
     if locked.state != BrewSheet.State.DRAFT:
-        since = on_the_wall(locked.put_in_use_at) if locked.put_in_use_at else ""
-        state = "in use" if locked.state == BrewSheet.State.IN_USE else "withdrawn, and was in use"
-        raise SheetNoDraft(sheet=locked, state=state, moment=since, field="sheet")
+        # Discarding is the last that is written of a draft; what was in use says since when.
+        moment = on_the_wall(locked.put_in_use_at or locked.written_at)
+        raise SheetNoDraft(sheet=locked, state=_NO_DRAFT[BrewSheet.State(locked.state)], moment=moment, field="sheet")
     if locked.revision != revision:
         raise SheetChangedMeanwhile(
             sheet=locked,

@@ -227,6 +227,16 @@ def test_buttons_put_in_use_copy_and_withdraw(brewer: Client, brewhouse: Brewhou
     assert "Compare with Version 2" in page
 
 
+def test_a_draft_is_discarded_by_its_button_and_offers_it_no_more(brewer: Client, brewhouse: Brewhouse):
+    sheet = draft(brewhouse)
+    assert "Discard it" in text_of(brewer.get(f"/brewing/sheets/{sheet.pk}/"))
+    assert step(brewer, sheet, "discard").status_code == 303
+    page = text_of(brewer.get(f"/brewing/sheets/{sheet.pk}/"))
+    assert "Discard it" not in page
+    assert "discarded" in page
+    assert "discarded" in text_of(brewer.get("/brewing/sheets/"))
+
+
 def test_a_button_that_is_refused_says_why(brewer: Client, brewhouse: Brewhouse):
     sheet = draft(brewhouse, grains=(), mash_steps=())
     page = step(brewer, sheet, "use")

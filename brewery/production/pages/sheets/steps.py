@@ -1,4 +1,4 @@
-"""The buttons of a brew sheet's page: it is put in use, withdrawn, or begun again as its next version."""
+"""The buttons of a brew sheet's page: it is put in use, discarded, withdrawn, or begun again as its next version."""
 
 from abc import ABC, abstractmethod
 from typing import Any, ClassVar
@@ -12,7 +12,7 @@ from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.writing import WritingForm, WritingPage, go_on
 from brewery.production.models import BrewSheet
 from brewery.production.pages.sheets.named import sheet_or_404
-from brewery.production.services.sheets import copy_sheet, put_sheet_in_use, withdraw_sheet
+from brewery.production.services.sheets import copy_sheet, discard_sheet, put_sheet_in_use, withdraw_sheet
 
 
 class StepForm(WritingForm):
@@ -56,6 +56,14 @@ class SheetUse(SheetStep):
     def do(self, sheet: BrewSheet, revision: int, **by: Any) -> BrewSheet:
         """Put it in use, as of the revision that was seen."""
         return put_sheet_in_use(sheet=sheet, revision=revision, **by)
+
+
+class SheetDiscard(SheetStep):
+    """A draft is put away."""
+
+    def do(self, sheet: BrewSheet, revision: int, **by: Any) -> BrewSheet:
+        """Discard it, as of the revision that was seen."""
+        return discard_sheet(sheet=sheet, revision=revision, **by)
 
 
 class SheetWithdrawal(SheetStep):
