@@ -8,5 +8,6 @@ register(
         SealedTable("production.PackagingRun", "request"),
         SealedTable("production.LogEntry", "request"),
         SealedTable("production.Substitution", "event__request"),
+        SealedTable("production.TankReading", "request"),
     )
 )

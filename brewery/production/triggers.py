@@ -117,11 +117,12 @@ _APPEND_ONLY = {
     "production_shipment": "shipments",
     "production_customerreturn": "returns_from_customers",
     "production_returnoutcome": "outcomes_of_returns",
+    "production_tankreading": "readings_of_tanks",
 }
 
 
 def append_only_triggers() -> list[Trigger]:
-    """Return the rules that keep what was written on a brew day, and what was shipped and came back."""
+    """Return the rules that keep what was written on a brew day, read in a tank, was shipped and came back."""
     triggers = []
     for table, words in _APPEND_ONLY.items():
         triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))

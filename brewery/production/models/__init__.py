@@ -8,6 +8,7 @@ from brewery.production.models.returns import CustomerReturn, ReturnOutcome
 from brewery.production.models.runs import PackagingRun
 from brewery.production.models.sheet_lines import CellarStep, MashStep, SheetGrain, SheetHop, SheetIon, SheetSalt
 from brewery.production.models.sheets import BrewSheet
+from brewery.production.models.tank_readings import TankReading
 
 __all__ = [
     "Brew",
@@ -28,4 +29,5 @@ __all__ = [
     "SheetSalt",
     "Shipment",
     "Substitution",
+    "TankReading",
 ]
