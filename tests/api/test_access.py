@@ -236,6 +236,7 @@ READS = (
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
     Row("GET", "api/v1/seals/", "seals/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/seal-findings/", "seal-findings/", frozenset({Q, C, A, U})),
+    Row("GET", "api/v1/common-causes/", "common-causes/?bad=KEG1", READERS),
     Row("GET", "api/v1/proofs/", "proofs/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
 )

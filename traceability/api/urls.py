@@ -4,6 +4,7 @@ from django.urls import path
 
 from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
+from traceability.api.common_causes import CommonCauses
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
 from traceability.api.traces import Traces
@@ -11,6 +12,7 @@ from traceability.api.traces import Traces
 urlpatterns = [
     path("traces/", Traces.as_view(), name="api-traces"),
     path("mass-balances/", MassBalances.as_view(), name="api-mass-balances"),
+    path("common-causes/", CommonCauses.as_view(), name="api-common-causes"),
     path("allergens/", Allergens.as_view(), name="api-allergens"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),

@@ -1,6 +1,8 @@
 """Finding the lot that somebody means."""
 
-from brewery.kernel.errors import NotFound
+from collections.abc import Sequence
+
+from brewery.kernel.errors import InvalidInput, NotFound
 from inventory.models import Lot
 
 
@@ -11,3 +13,13 @@ def lot_by_code(code: str) -> Lot:
     if lot is None:
         raise NotFound(thing="lot", code=code, field="lot")
     return lot
+
+
+def lots_by_codes(codes: Sequence[str], field: str) -> list[Lot]:
+    """Return the lots that bear the codes, in their order. Raises InvalidInput with field and code where none does."""
+    found = Lot.objects.filter(code__in=codes, reversed_by=None).select_related("material", "supplier")
+    by_code = {lot.code: lot for lot in found}
+    for code in codes:
+        if code not in by_code:
+            raise InvalidInput(field=field, value=code, problem="There is no lot of this code: look it up.")
+    return [by_code[code] for code in codes]
