@@ -1,4 +1,4 @@
-"""Which rows of brewing and packaging are sealed."""
+"""Which rows of brewing, packaging and dispatch are sealed."""
 
 from brewery.kernel.database.sealed import SealedTable, register
 
@@ -9,5 +9,8 @@ register(
         SealedTable("production.LogEntry", "request"),
         SealedTable("production.Substitution", "event__request"),
         SealedTable("production.TankReading", "request"),
+        SealedTable("production.Shipment", "event__request"),
+        SealedTable("production.CustomerReturn", "event__request"),
+        SealedTable("production.ReturnOutcome", "event__request"),
     )
 )
