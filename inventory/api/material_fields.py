@@ -7,6 +7,7 @@ from rest_framework import serializers
 
 from brewery.kernel.api.fields import PartsField
 from brewery.science.allergens import ALLERGENS, CLAIMS, EXEMPT_IN_EU
+from brewery.science.salts import SALTS
 from inventory.models.dispositions import Disposition
 
 PPM_IN_PERCENT = 10_000
@@ -14,6 +15,7 @@ THOUSANDTHS = 1_000
 LONGEST_SHELF_LIFE_DAYS = 3_650
 ALLERGEN_CODES = list(ALLERGENS)
 CLAIM_CODES = list(CLAIMS)
+FORMULAS = list(SALTS)
 
 
 def _codes(known: Iterable[str]) -> serializers.ListField:
@@ -34,3 +36,4 @@ class MaterialSettings(serializers.Serializer[Any]):
     allergens_exempt_in_eu = _codes(EXEMPT_IN_EU)
     is_of_animal_origin = serializers.BooleanField(required=False)
     claims = _codes(CLAIM_CODES)
+    salt = serializers.ChoiceField(choices=FORMULAS, required=False, allow_blank=True)

@@ -54,6 +54,12 @@ class Material(models.Model):
     allergens_exempt_in_eu = models.JSONField(default=list, blank=True)
     is_of_animal_origin = models.BooleanField(default=False)
     claims = models.JSONField(default=list, blank=True)
+    salt = models.CharField(
+        max_length=20,
+        blank=True,
+        default="",
+        help_text="Which brewing salt it is: the formula with its water of crystallisation.",
+    )
 
     class Meta:
         ordering = ("code",)
@@ -63,6 +69,7 @@ class Material(models.Model):
                 condition=Q(kind="packaged", contents_micro__gt=0, base_unit="each")
                 | (~Q(kind="packaged") & Q(contents_micro=None)),
             ),
+            models.CheckConstraint(name="only_a_salt_says_which_salt_it_is", condition=Q(kind="salt") | Q(salt="")),
         )
 
     def __str__(self) -> str:

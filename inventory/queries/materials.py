@@ -18,6 +18,7 @@ SETTINGS = (
     "allergens_exempt_in_eu",
     "is_of_animal_origin",
     "claims",
+    "salt",
 )
 """What may be set of a material after it was entered."""
 

@@ -1,4 +1,4 @@
-"""Settings of a material: how it arrives, what is let pass, what it carries, and what may be said of it."""
+"""Settings of a material: how it arrives, what is let pass, what it is and carries, and what may be said of it."""
 
 from collections.abc import Collection, Mapping
 from typing import Any
@@ -8,6 +8,7 @@ from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science.allergens import ALLERGENS, CLAIMS, EXEMPT_IN_EU, Traits, contradictions
+from brewery.science.salts import SALTS
 from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.materials import SETTINGS, lots_inside, version_of
@@ -60,6 +61,9 @@ def set_up_material(
         setattr(locked, name, _checked(name, value))
     _refuse_exemptions(locked)
     _refuse_claims(locked)
+    if locked.salt and locked.kind != Material.Kind.SALT:
+        problem = f"Only a salt says which it is; {locked.name} is of the kind {locked.get_kind_display()}."
+        raise InvalidInput(field="salt", value=locked.salt, problem=problem)
     locked.save(update_fields=[name for name in SETTINGS if name in changes])
     if set(locked.claims) - claimed:
         refuse_contradicted(lots_inside(locked))
@@ -76,6 +80,8 @@ def _checked(name: str, value: Any) -> Any:
         least, most = _RANGES[name]
         if not least <= value <= most:
             raise InvalidInput(field=name, value=value, problem=f"Give a whole number from {least} to {most}.")
+    if name == "salt" and value and value not in SALTS:
+        raise InvalidInput(field=name, value=value, problem=f"Choose one of: {', '.join(SALTS)}.")
     if name in _LISTS:
         return _in_order(name, value)
     return value

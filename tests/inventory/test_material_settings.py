@@ -3,8 +3,10 @@
 from typing import Any
 
 import pytest
+from django.db import IntegrityError, transaction
 
 from brewery.kernel.errors import InvalidInput
+from brewery.science.salts import SALTS
 from inventory.models import Material
 from inventory.queries.materials import settings_of, version_of
 from inventory.services.material_settings import MaterialContradicts, SettingsChanged, set_up_material
@@ -46,6 +48,7 @@ def test_what_is_set_holds_from_then_on(brewhouse: Brewhouse):
         "allergens_exempt_in_eu": [],
         "is_of_animal_origin": False,
         "claims": ["gluten_free", "vegan"],
+        "salt": "",
     }
     brewhouse.deliver("YEAST", "Y1", "10 kg", "COLD")
     assert brewhouse.lot("Y1").disposition == "quarantined"
@@ -87,6 +90,8 @@ def test_the_same_request_is_done_once(brewhouse: Brewhouse):
         ({"shelf_life_days": 0}, "shelf_life_days", "Give a whole number from 1 to 3650."),
         ({"claims": ["fresh"]}, "claims", "Choose from: gluten_free, milk_free, vegan, vegetarian."),
         ({"allergens_exempt_in_eu": ["milk"]}, "allergens_exempt_in_eu", "Choose from: fish, barley, wheat."),
+        ({"salt": "CaSO4·2H2O"}, "salt", "Only a salt says which it is; Lager yeast is of the kind yeast."),
+        ({"salt": "NaOH"}, "salt", f"Choose one of: {', '.join(SALTS)}."),
         (
             {"allergens_exempt_in_eu": ["barley"]},
             "allergens_exempt_in_eu",
@@ -103,6 +108,18 @@ def test_settings_that_cannot_be_are_refused(brewhouse: Brewhouse, changes, fiel
     value = changes[field][0] if isinstance(changes[field], list) else changes[field]
     with refused(InvalidInput, f"{field}: {value!r} is not valid. {problem}", field=field):
         set_up(brewhouse, "YEAST", **changes)
+
+
+def test_a_salt_says_which_it_is_and_takes_it_back(brewhouse: Brewhouse):
+    set_up(brewhouse, "GYPSUM", salt="CaSO4·2H2O")
+    assert brewhouse.material("GYPSUM").salt == "CaSO4·2H2O"
+    set_up(brewhouse, "GYPSUM", salt="")
+    assert brewhouse.material("GYPSUM").salt == ""
+
+
+def test_the_database_lets_nothing_else_say_which_salt_it_is(brewhouse: Brewhouse):
+    with pytest.raises(IntegrityError, match="only_a_salt_says_which_salt_it_is"), transaction.atomic():
+        Material.objects.filter(code="PILS").update(salt="NaCl")
 
 
 def test_an_allergen_that_no_law_names_is_refused(brewhouse: Brewhouse):

@@ -213,6 +213,13 @@ def test_ions_are_those_of_the_water_and_its_salts_by_their_hydrate(lab: Laborat
     assert predicted(lab.house, salts=into_kettle)["ion_calcium"].value == 40
 
 
+def test_what_a_salt_is_set_up_as_counts_before_its_name(lab: Laboratory):
+    """Anhydrous calcium sulfate brings Ca 294.4 mg/L for each g/L: 40.078 of 136.14, atomic masses of IUPAC."""
+    water_is(lab, calcium="40")
+    Material.objects.filter(code="GYPSUM").update(salt="CaSO4")
+    assert predicted(lab.house)["ion_calcium"].value == pytest.approx(40 + 294.4 * 400 / 3_800, abs=0.05)
+
+
 def test_ions_that_cannot_be_told_say_why(lab: Laboratory):
     def why(**said: Any) -> str:
         return predicted(lab.house, **said)["ion_calcium"].reason
@@ -221,7 +228,10 @@ def test_ions_that_cannot_be_told_say_why(lab: Laboratory):
     assert why() == "No certificate of Town water states its ions."
     water_is(lab, calcium="40")
     odd = Material.objects.create(code="CC", name="Calcium chloride", kind="salt", base_unit="kg")
-    assert "does not tell which salt it is" in why(salts=(SaltLine(odd, "mash", 1),))
+    assert "Say in the settings of Calcium chloride which salt it is" in why(salts=(SaltLine(odd, "mash", 1),))
+    Material.objects.filter(pk=odd.pk).update(salt="CaCl2")
+    told = Material.objects.get(pk=odd.pk)
+    assert "1000 g calcium chloride, anhydrous" in why(salts=(SaltLine(told, "mash", micro("1 kg")),))
     lime = Material.objects.create(code="LIME", name="Slaked lime", kind="salt", base_unit="kg")
     assert why(salts=(SaltLine(lime, "mash", 1),)) == "What slaked lime does depends on mash and gas."
 

@@ -46,7 +46,7 @@ def _salts(content: SheetContent) -> tuple[dict[Salt, float], str]:
         if line.into == SheetSalt.Into.KETTLE:
             continue
         if salt is None:
-            return {}, f"The name of {line.material} does not tell which salt it is, with its water of crystallisation."
+            return {}, f"Say in the settings of {line.material} which salt it is, with its water of crystallisation."
         if not salt.only_dissolves:
             return {}, f"What {salt.name} does depends on mash and gas."
         grams[salt] = grams.get(salt, 0) + line.quantity_micro / MICRO * _G_PER_KG
@@ -58,6 +58,11 @@ def _ion(ion: str, value: float | None, reason: str, target: float | None) -> Pr
 
 
 def salt_of(material: Material) -> Salt | None:
-    """Return the salt that a material is by its name or code: by the formula, or the name that tells its hydrate."""
+    """Return the salt that the material is set up as; else the one whose formula or full name it bears, exactly.
+
+    Each of those names tells one hydrate alone; a material of which neither is said is no salt that is known.
+    """
+    if material.salt:
+        return SALTS[material.salt]
     words = {material.name.casefold(), material.code.casefold()}
     return next((salt for salt in SALTS.values() if words & {salt.formula.casefold(), salt.name.casefold()}), None)

@@ -14,6 +14,7 @@ from brewery.kernel.pages.parts import PartsField
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.science.allergens import ALLERGENS, CAUTION, CLAIMS, EXEMPT_IN_EU
 from brewery.science.properties import plain
+from brewery.science.salts import SALTS
 from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.pages.materials.overview import asked_in_words
@@ -85,8 +86,17 @@ class SettingsForm(WritingForm):
         widget=forms.CheckboxSelectMultiple,
     )
 
+    salt = forms.ChoiceField(
+        label="Which salt it is",
+        required=False,
+        choices=[("", "not told"), *((one.formula, f"{one.name} ({one.formula})") for one in SALTS.values())],
+        help_text="With its water of crystallisation, as on the sack: a gram of each brings other amounts of its ions.",
+    )
+
     def __init__(self, material: Material, *data: Any) -> None:
         super().__init__(*data)
+        if material.kind != Material.Kind.SALT:
+            del self.fields["salt"]
         for name, value in settings_of(material).items():
             self.initial[self.names.get(name, name)] = value
         self.initial["version"] = version_of(material)
@@ -153,9 +163,12 @@ def material_or_404(code: str) -> Material:
 def facts_of(material: Material) -> list[Fact]:
     """Return what is set of a material, label by label."""
     warmest, shelf_life = material.warmest_arrival_milli_c, material.shelf_life_days
+    salt = SALTS.get(material.salt)
+    is_salt = material.kind == Material.Kind.SALT
     return [
         Fact("Code", material.code),
         Fact("Kind", material.get_kind_display()),
+        *([Fact("Which salt it is", f"{salt.name} ({salt.formula})" if salt else "")] if is_salt else []),
         Fact("A lot arrives", dict(ARRIVES).get(material.arrives, material.get_arrives_display())),
         Fact("Tolerance against the delivery note", _percent(material.delivery_tolerance_ppm)),
         Fact("Tolerance of a count", _percent(material.count_tolerance_ppm)),

@@ -74,6 +74,7 @@ def test_a_material_is_set_up_once_however_often_it_is_sent(quality, lab):
         "allergens_exempt_in_eu": [],
         "is_of_animal_origin": False,
         "claims": [],
+        "salt": "",
     }
     text = text_of(quality.get("/materials/MUNICH/"))
     for words in ("Munich malt is set up.", "0.5 %", "-1.5 °C", "365 days", "barley"):
@@ -108,6 +109,12 @@ def test_what_cannot_be_set_is_told_beside_its_field(quality, lab, change, words
     assert answer.status_code == 400
     assert words in text_of(answer)
     assert settings_of(lab.house.material("MUNICH"))["claims"] == []
+
+
+def test_only_a_salt_is_asked_which_it_is(quality, lab):
+    assert 'name="salt"' not in quality.get("/materials/MUNICH/").content.decode()
+    assert quality.post("/materials/GYPSUM/", settings(lab, "GYPSUM", salt="CaSO4·2H2O")).status_code == 303
+    assert "gypsum (CaSO4·2H2O)" in text_of(quality.get("/materials/GYPSUM/"))
 
 
 def test_who_is_late_is_told(quality, lab):
