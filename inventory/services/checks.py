@@ -31,13 +31,18 @@ LARGEST_MICRO = 2**62
 
 def shown(quantity_micro: int, lot: Lot) -> str:
     """Return a quantity of `lot` for people, with its unit."""
-    return f"{format_micro(quantity_micro, lot.material.base_unit)} {lot.material.base_unit}"
+    return in_words(quantity_micro, lot.material.base_unit)
+
+
+def in_words(quantity_micro: int, unit: str) -> str:
+    """Return a quantity for people, with its unit."""
+    return f"{format_micro(quantity_micro, unit)} {unit}"
 
 
 def refuse_bad_lot(lot: Lot) -> None:
     """Raise InvalidInput where the lot's code or quantity cannot be."""
     refuse_bad_code(lot.code, "code")
-    refuse_not_positive(lot.made_micro, "quantity")
+    refuse_not_positive(lot.made_micro, "quantity", lot.material.base_unit)
 
 
 def refuse_bad_code(code: str, field: str) -> None:
@@ -48,10 +53,11 @@ def refuse_bad_code(code: str, field: str) -> None:
         raise InvalidInput(field=field, value=code, problem=str(wrong.messages[0])) from wrong
 
 
-def refuse_not_positive(quantity_micro: int, field: str) -> None:
-    """Raise InvalidInput unless the quantity is above zero and within bounds."""
+def refuse_not_positive(quantity_micro: int, field: str, unit: str) -> None:
+    """Raise InvalidInput unless the quantity, in micro-units of `unit`, is above zero and within bounds."""
     if not 0 < quantity_micro < LARGEST_MICRO:
-        raise InvalidInput(field=field, value=quantity_micro, problem="Give a quantity above zero, in real amounts.")
+        told = in_words(quantity_micro, unit)
+        raise InvalidInput(field=field, value=told, problem="Give a quantity above zero, in real amounts.")
 
 
 def refuse_before_their_lots(event: Event, lots: Iterable[Lot]) -> None:
@@ -87,7 +93,7 @@ def refuse_more_than_is_there(postings: Iterable[Posting], held: dict[tuple[int,
     """Raise NotEnoughThere where a place would be left with less than nothing."""
     asked: dict[tuple[int, int], int] = defaultdict(int)
     for posting in postings:
-        refuse_not_positive(posting.quantity_micro, "quantity")
+        refuse_not_positive(posting.quantity_micro, "quantity", posting.lot.material.base_unit)
         place, lot = posting.from_location, posting.lot
         asked[lot.pk, place.pk] += posting.quantity_micro
         there = held.get((lot.pk, place.pk), 0)

@@ -16,7 +16,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import CountFind, CountLine, CountSheet, Location, Lot, Material
 from inventory.queries.count_sheets import Difference, differences_of, expected_on, sheets_with_lines
-from inventory.services.checks import LARGEST_MICRO
+from inventory.services.checks import LARGEST_MICRO, shown
 from inventory.services.count_refusals import (
     CountedBySameHands,
     CountedElsewhere,
@@ -80,7 +80,9 @@ def enter_count(
     locked = _locked(sheet, State.COUNTING)
     place = _place_on(locked, lot, location)
     if not 0 <= counted_micro < LARGEST_MICRO:
-        raise InvalidInput(field="quantity", value=counted_micro, problem="A count is zero or more, in real amounts.")
+        raise InvalidInput(
+            field="quantity", value=shown(counted_micro, lot), problem="A count is zero or more, in real amounts."
+        )
     moment = counted_at or now()
     if moment > now():
         raise InTheFuture(moment=on_the_wall(moment), field="counted_at")

@@ -8,6 +8,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Event, Location, Lot
 from inventory.queries.count_sheets import booked_then
+from inventory.services.checks import shown
 from inventory.services.posting import recording
 from inventory.services.refusals import ReasonMissing
 from inventory.services.registers import boundary
@@ -46,7 +47,7 @@ def record_count(
     """As `count_stock`, within the caller's transaction and request."""
     refuse_other_places(location, Location.ON_HAND, "store, silo, brink or tank")
     if counted_micro < 0:
-        raise InvalidInput(field="counted", value=counted_micro, problem="A count is never below zero.")
+        raise InvalidInput(field="counted", value=shown(counted_micro, lot), problem="A count is never below zero.")
     with recording(
         Event.Kind.COUNT, actor=actor, request_id=request_id, happened_at=happened_at, uses=[lot], reason=reason
     ) as record:

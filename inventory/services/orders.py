@@ -116,7 +116,7 @@ def _refuse_number(number: str) -> None:
 
 
 def _refuse_line(index: int, line: OrderedLine, ordered_on: date) -> None:
-    refuse_not_positive(line.quantity_micro, f"lines[{index}].quantity")
+    refuse_not_positive(line.quantity_micro, f"lines[{index}].quantity", line.material.base_unit)
     if line.due_on < ordered_on:
         raise InvalidInput(
             field=f"lines[{index}].due_on",

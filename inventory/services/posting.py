@@ -67,7 +67,7 @@ class Recording:
 
     def post(self, lot: Lot, *, from_: Location, to: Location, quantity_micro: int) -> None:
         """Move a quantity of one lot. The same way twice adds up. Raises InvalidInput unless it is above zero."""
-        checks.refuse_not_positive(quantity_micro, "quantity")
+        checks.refuse_not_positive(quantity_micro, "quantity", lot.material.base_unit)
         key = (lot.pk, from_.pk, to.pk)
         if key in self.postings:
             self.postings[key].quantity_micro += quantity_micro

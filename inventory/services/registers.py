@@ -8,6 +8,7 @@ from brewery.kernel.services.requests import once
 from brewery.science.storage import TEMPERATURE_C
 from inventory.models import Location, Material, Party
 from inventory.models.dispositions import Disposition
+from inventory.services.checks import in_words
 
 VESSEL_KINDS = (Location.Kind.FERMENTER, Location.Kind.BRIGHT_TANK, Location.Kind.BRINK)
 
@@ -28,7 +29,9 @@ def add_material(
     refuse_code_in_use(Material.objects.filter(code=code).exists(), code)
     if (kind == Material.Kind.PACKAGED) != bool(contents_micro):
         raise InvalidInput(
-            field="contents", value=contents_micro, problem="Packaged beer, and nothing else, says what one holds."
+            field="contents",
+            value=None if contents_micro is None else in_words(contents_micro, Material.BaseUnit.L),
+            problem="Packaged beer, and nothing else, says what one holds.",
         )
     return Material.objects.create(
         code=code, name=name, kind=kind, base_unit=base_unit, arrives=arrives, contents_micro=contents_micro

@@ -50,7 +50,7 @@ def reserve(
     Takes the lot's lock, so that two people never keep the same sack. Raises LotNotReleased, NotFree, KeptAlready,
     InvalidInput.
     """
-    refuse_not_positive(quantity_micro, "quantity")
+    refuse_not_positive(quantity_micro, "quantity", lot.material.base_unit)
     if not purpose.strip():
         raise InvalidInput(field="purpose", value=purpose, problem="Say what it is kept for, as in a brew's code.")
     today = brewery_day()

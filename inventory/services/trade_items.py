@@ -7,6 +7,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science.gs1 import Gs1Error, gtin_14
 from inventory.models import Material, TradeItem
+from inventory.services.checks import in_words
 
 
 @once("add_trade_item", returns=TradeItem)
@@ -31,5 +32,6 @@ def add_trade_item(
     if bearer:
         raise InvalidInput(field="gtin", value=gtin, problem=f"It stands for {bearer.material} already.")
     if content_micro is not None and content_micro <= 0:
-        raise InvalidInput(field="content", value=content_micro, problem="Give what one item holds, above zero.")
+        told = in_words(content_micro, material.base_unit)
+        raise InvalidInput(field="content", value=told, problem="Give what one item holds, above zero.")
     return TradeItem.objects.create(gtin=number, material=material, name=name, content_micro=content_micro)

@@ -102,7 +102,7 @@ def test_a_difference_without_a_reason_is_refused(brewhouse: Brewhouse):
 
 def test_a_count_below_zero_is_refused(brewhouse: Brewhouse):
     brewhouse.deliver("SAAZ", "H1", "20 kg")
-    with refused(InvalidInput, "counted: -1 is not valid. A count is never below zero.", field="counted"):
+    with refused(InvalidInput, "counted: '-0.000001 kg' is not valid. A count is never below zero.", field="counted"):
         brewhouse.count("H1", "STORE", "-0.000001 kg", hours=1)
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from brewery.kernel.clock import now
 from brewery.kernel.errors import InvalidInput
+from brewery.science.units import format_micro
 from inventory.models import Event
 from inventory.services.deliveries import ReceivedLot, receive_delivery
 from inventory.services.refusals import (
@@ -197,7 +198,7 @@ def test_one_code_for_two_lines_is_refused(brewhouse: Brewhouse):
 
 @pytest.mark.parametrize("quantity_micro", [0, -1, 2**62])
 def test_a_quantity_that_cannot_be_is_refused(brewhouse: Brewhouse, quantity_micro: int):
-    sentence = f"quantity: {quantity_micro} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: '{format_micro(quantity_micro, 'kg')} kg' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         receive(brewhouse, ReceivedLot(brewhouse.material("PILS"), "M1", quantity_micro, brewhouse.place("STORE")))
 

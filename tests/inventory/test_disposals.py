@@ -62,7 +62,7 @@ def test_more_than_is_there_is_neither_destroyed_nor_sampled(hops: Brewhouse):
 @pytest.mark.parametrize("quantity_micro", [0, -1])
 def test_nothing_is_neither_destroyed_nor_sampled(hops: Brewhouse, quantity_micro: int):
     quantity = f"{quantity_micro} kg"
-    sentence = f"quantity: {micro(quantity)} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {quantity!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         hops.destroy("H1", "STORE", quantity, hours=2)
     with refused(InvalidInput, sentence, field="quantity"):

@@ -128,7 +128,7 @@ def test_more_than_was_drawn_does_not_come_back(stocked: Brewhouse, brew: Brew):
 @pytest.mark.parametrize("quantities", [("0 kg",), ("-1 kg",), ("2 kg", "-1 kg")])
 def test_nothing_and_less_is_neither_drawn_nor_returned(stocked: Brewhouse, brew: Brew, quantities: tuple[str, ...]):
     lines = [("H1", "STORE", quantity) for quantity in quantities]
-    sentence = f"quantity: {micro(quantities[-1])} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {quantities[-1]!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         stocked.draw(brew, *lines, hours=2)
     stocked.draw(brew, ("H1", "STORE", "5 kg"), hours=2)

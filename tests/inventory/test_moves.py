@@ -120,7 +120,7 @@ def test_a_move_to_where_it_lies_is_refused(stocked: Brewhouse):
 
 @pytest.mark.parametrize("quantity", ["0 kg", "-1 kg"])
 def test_a_move_of_nothing_is_refused(stocked: Brewhouse, quantity: str):
-    sentence = f"quantity: {micro(quantity)} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {quantity!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         stocked.move("H1", "STORE", "COLD", quantity, hours=1)
 

@@ -40,7 +40,7 @@ def test_packaged_beer_says_what_one_holds(brewhouse: Brewhouse):
 
 
 def test_nothing_but_packaged_beer_says_what_one_holds(brewhouse: Brewhouse):
-    sentence = "contents: 5 is not valid. Packaged beer, and nothing else, says what one holds."
+    sentence = "contents: '0.000005 L' is not valid. Packaged beer, and nothing else, says what one holds."
     with refused(InvalidInput, sentence, field="contents"):
         material(brewhouse, "OATS", contents_micro=5)
 

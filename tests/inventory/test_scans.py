@@ -343,7 +343,7 @@ def test_what_is_no_gtin_is_not_entered(house: Brewhouse):
 
 
 def test_a_trade_item_of_nothing_is_not_entered(house: Brewhouse):
-    with refused(InvalidInput, "content: 0 is not valid. Give what one item holds, above zero.", field="content"):
+    with refused(InvalidInput, "content: '0 kg' is not valid. Give what one item holds, above zero.", field="content"):
         add_trade_item(
             gtin="6291041500213", material=house.material("SAAZ"), content_micro=0, **house.by("administration")
         )

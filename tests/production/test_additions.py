@@ -5,6 +5,7 @@ import pytest
 from brewery.kernel.access import Right
 from brewery.kernel.errors import InvalidInput, NotAllowed
 from brewery.production.services.additions import add_to_tank
+from brewery.science.units import format_micro
 from inventory.models import Event
 from inventory.services.refusals import (
     BeforeItsLot,
@@ -129,14 +130,14 @@ def test_an_addition_of_no_lots_is_refused(house: Brewhouse):
 
 @pytest.mark.parametrize("quantity", ["0 kg", "-1 kg"])
 def test_an_addition_of_nothing_is_refused(house: Brewhouse, quantity: str):
-    sentence = f"quantity: {micro(quantity)} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {quantity!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.add("FV1", "D1", ("H2", "STORE", quantity), hours=100)
 
 
 @pytest.mark.parametrize("volume_micro", [0, -1])
 def test_a_tank_that_would_be_empty_afterwards_is_refused(house: Brewhouse, volume_micro: int):
-    sentence = f"volume_after: {volume_micro} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"volume_after: '{format_micro(volume_micro, 'L')} L' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="volume_after"):
         add_with(house, volume_after_micro=volume_micro)
 

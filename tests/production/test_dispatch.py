@@ -120,7 +120,7 @@ def test_a_shipment_and_a_return_without_lines_are_refused(house: Brewhouse):
 @pytest.mark.parametrize("quantity", ["0 each", "-1 each"])
 def test_nothing_is_neither_shipped_nor_taken_back(house: Brewhouse, quantity: str):
     house.ship("INN", ("KEG1", "COLD", "1 each"), hours=110)
-    sentence = f"quantity: {micro(quantity)} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {quantity!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.ship("INN", ("KEG1", "COLD", quantity), hours=111)
     with refused(InvalidInput, sentence, field="quantity"):

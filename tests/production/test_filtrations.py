@@ -94,10 +94,15 @@ def test_more_aid_than_is_there_is_refused(house: Brewhouse):
 
 @pytest.mark.parametrize(
     ("quantity", "loss", "aid", "wrong"),
-    [("0 L", "0 L", "1 kg", 0), ("-1 L", "0 L", "1 kg", -1), ("5 L", "-1 L", "1 kg", -1), ("1 L", "0 L", "0 kg", 0)],
+    [
+        ("0 L", "0 L", "1 kg", "0 L"),
+        ("-1 L", "0 L", "1 kg", "-1 L"),
+        ("5 L", "-1 L", "1 kg", "-1 L"),
+        ("1 L", "0 L", "0 kg", "0 kg"),
+    ],
 )
-def test_nothing_and_less_than_nothing_is_refused(house: Brewhouse, quantity: str, loss: str, aid: str, wrong: int):
-    sentence = f"quantity: {wrong * 10**6} is not valid. Give a quantity above zero, in real amounts."
+def test_nothing_and_less_than_nothing_is_refused(house: Brewhouse, quantity: str, loss: str, aid: str, wrong: str):
+    sentence = f"quantity: {wrong!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.filter("FV1", "BT1", "BB1", quantity, ("A1", "STORE", aid), loss=loss, hours=300)
 

@@ -140,7 +140,9 @@ def test_more_beer_than_the_tank_holds_is_refused(house: Brewhouse):
 
 @pytest.mark.parametrize(("beer", "yeast", "field"), [("0 L", "1 kg", "beer_quantity"), ("1 L", "0 kg", "quantity")])
 def test_a_harvest_of_nothing_is_refused(house: Brewhouse, beer: str, yeast: str, field: str):
-    with refused(InvalidInput, f"{field}: 0 is not valid. Give a quantity above zero, in real amounts.", field=field):
+    told = beer if field == "beer_quantity" else yeast
+    sentence = f"{field}: {told!r} is not valid. Give a quantity above zero, in real amounts."
+    with refused(InvalidInput, sentence, field=field):
         house.harvest("FV1", beer, "Y2", yeast, hours=100)
 
 

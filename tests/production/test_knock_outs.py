@@ -155,13 +155,13 @@ def test_a_knock_out_as_beer_is_refused(house: Brewhouse, brew: Brew):
 
 @pytest.mark.parametrize("volume", ["0 L", "-1 L"])
 def test_a_fill_of_nothing_is_refused(house: Brewhouse, brew: Brew, volume: str):
-    sentence = f"quantity: {micro(volume)} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: {volume!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.knock_out(brew, "W1", {"FV1": "600 L", "FV2": volume}, hours=8)
 
 
 def test_a_loss_below_zero_is_refused(house: Brewhouse, brew: Brew):
-    sentence = "quantity: -1000000 is not valid. Give a quantity above zero, in real amounts."
+    sentence = "quantity: '-1 L' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.knock_out(brew, "W1", {"FV1": "600 L"}, loss="-1 L", hours=8)
 

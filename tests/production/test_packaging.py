@@ -96,13 +96,13 @@ def test_a_run_that_nothing_was_drawn_for_is_refused(house: Brewhouse):
 
 @pytest.mark.parametrize("count", [0, -1])
 def test_a_count_of_nothing_is_refused(house: Brewhouse, run: PackagingRun, count: int):
-    sentence = f"count: {count} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"count: '{count} each' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="count"):
         fill(house, run, count=count)
 
 
 def test_a_loss_below_zero_is_refused(house: Brewhouse, run: PackagingRun):
-    sentence = "quantity: -1 is not valid. Give a quantity above zero, in real amounts."
+    sentence = "quantity: '-0.000001 L' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         fill(house, run, loss_micro=-1)
 

@@ -101,7 +101,7 @@ def test_more_yeast_than_is_there_is_refused(house: Brewhouse):
 
 
 def test_no_yeast_at_all_is_refused(house: Brewhouse):
-    sentence = "quantity: 0 is not valid. Give a quantity above zero, in real amounts."
+    sentence = "quantity: '0 kg' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.pitch("FV1", "T1", ("Y1", "COLD", "0 kg"), hours=9)
 

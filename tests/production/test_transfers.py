@@ -152,7 +152,7 @@ def test_only_tanks_are_transferred_between(house: Brewhouse, from_: str, to: st
 
 @pytest.mark.parametrize(("quantity", "loss", "wrong"), [("0 L", "0 L", 0), ("-1 L", "0 L", -1), ("1 L", "-1 L", -1)])
 def test_a_transfer_of_nothing_or_a_loss_below_zero_is_refused(house: Brewhouse, quantity: str, loss: str, wrong: int):
-    sentence = f"quantity: {wrong * 10**6} is not valid. Give a quantity above zero, in real amounts."
+    sentence = f"quantity: '{wrong} L' is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         house.transfer("FV1", "BT1", quantity, loss=loss, hours=100)
 

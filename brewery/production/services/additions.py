@@ -36,7 +36,7 @@ def add_to_tank(
     for part in additions:
         refuse_other_places(part.location, Location.STOCK, "store, silo or brink")
     if volume_after_micro is not None:
-        refuse_not_positive(volume_after_micro, "volume_after")
+        refuse_not_positive(volume_after_micro, "volume_after", "L")
     held = contents_or_refuse(vessel)
     with recording(
         Event.Kind.ADD,

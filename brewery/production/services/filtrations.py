@@ -39,7 +39,7 @@ def filter_beer(
     The filter aid is linked as carryover: the beer met it, but is not made of it. Raises VesselEmpty,
     MoreThanTheTankHolds, WrongMaterial, WrongPlace, VesselOccupied, and the refusals of the ledger.
     """
-    refuse_not_positive(quantity_micro, "quantity")
+    refuse_not_positive(quantity_micro, "quantity", "L")
     for aid in aids:
         refuse_other_materials(aid.lot, (Material.Kind.FILTER_AID,), "a filter aid", "aids")
     beer = contents_or_refuse(from_vessel)

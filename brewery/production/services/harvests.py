@@ -34,8 +34,8 @@ def harvest_yeast(
     Its mothers are all the yeasts at work in the tank, and its generation is the highest of theirs plus one. Raises
     VesselEmpty, NoYeastInIt, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
     """
-    refuse_not_positive(beer_micro, "beer_quantity")
-    refuse_not_positive(yeast_micro, "quantity")
+    refuse_not_positive(beer_micro, "beer_quantity", "L")
+    refuse_not_positive(yeast_micro, "quantity", "kg")
     refuse_other_places(location, (Location.Kind.STORE, Location.Kind.BRINK), "store or brink")
     beer = contents_or_refuse(vessel)
     mothers = yeasts_in(beer)

@@ -103,7 +103,7 @@ def _refuse_fills(fills: Sequence[Fill]) -> None:
     refuse_other_than_tanks(*(fill.vessel for fill in fills))
     vessels = [fill.vessel for fill in fills]
     for fill in fills:
-        refuse_not_positive(fill.quantity_micro, "quantity")
+        refuse_not_positive(fill.quantity_micro, "quantity", "L")
         if vessels.count(fill.vessel) > 1:
             raise VesselOccupied(
                 location=fill.vessel, held_lot="this wort", lot="this wort, a second time", field="vessel"

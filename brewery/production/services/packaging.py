@@ -41,7 +41,7 @@ def package(
     the ledger.
     """
     refuse_finished(run)
-    refuse_not_positive(count, "count")
+    refuse_not_positive(count * MICRO, "count", "each")
     refuse_other_places(location, (Location.Kind.STORE,), "store")
     if material.kind != Material.Kind.PACKAGED or material.contents_micro is None:
         raise WrongMaterial(

@@ -175,7 +175,7 @@ def _refuse_day(day: date) -> None:
 
 def _refuse_plan(plan: BrewPlan) -> None:
     locked_in_use(plan.sheet)
-    refuse_not_positive(plan.cold_wort_micro, "cold_wort")
+    refuse_not_positive(plan.cold_wort_micro, "cold_wort", "L")
     if plan.vessel is None:
         return
     refuse_other_than_tanks(plan.vessel)

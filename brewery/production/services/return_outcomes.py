@@ -118,13 +118,13 @@ def rework_returned(
     """
     _refuse(customer_return, lot, location, count, reason)
     refuse_other_than_tanks(vessel)
-    refuse_not_positive(beer_micro, "beer")
+    refuse_not_positive(beer_micro, "beer", "L")
     full = _refuse_volume(lot, count, beer_micro)
     held = contents_of(vessel)
     becomes = held.material if held else _refuse_not_beer(material)
     # The kegs are shared out as the beer was: what went across is linked, the rest is lost.
     across = round(Fraction(count * MICRO * beer_micro, full))
-    refuse_not_positive(across, "beer")
+    refuse_not_positive(across, "beer", "each")
     with recording(
         Event.Kind.REWORK,
         actor=actor,

@@ -50,7 +50,7 @@ def transfer(
         raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
     if from_vessel == to_vessel:
         raise InvalidInput(field="to_vessel", value=to_vessel.code, problem="Choose another tank than the first.")
-    refuse_not_positive(quantity_micro, "quantity")
+    refuse_not_positive(quantity_micro, "quantity", "L")
     lot = contents_or_refuse(from_vessel)
     refuse_other_than_tanks(to_vessel)
     held = contents_of(to_vessel)

@@ -19,7 +19,7 @@ from brewery.production.services.sheets import locked_in_use
 from inventory.models import Event, Location, Material, Posting
 from inventory.queries.contents import lots_in
 from inventory.services import draws
-from inventory.services.checks import refuse_not_positive
+from inventory.services.checks import in_words, refuse_not_positive
 from inventory.services.refusals import InTheFuture, WrongMaterial
 from inventory.services.registers import refuse_code_in_use
 from inventory.services.stock import Part
@@ -130,13 +130,15 @@ def _length_of(beer: Material, sheet: BrewSheet | None, cold_wort_micro: int | N
     """Return how much wort is to come of the brew; nothing is said where it is brewed by no sheet."""
     if sheet is None:
         if cold_wort_micro is not None:
-            raise InvalidInput(field="cold_wort", value=cold_wort_micro, problem="Say by which sheet it is brewed.")
+            raise InvalidInput(
+                field="cold_wort", value=in_words(cold_wort_micro, "L"), problem="Say by which sheet it is brewed."
+            )
         return None
     if sheet.beer_id != beer.pk:
         raise SheetOfAnotherBeer(sheet=sheet, beer=beer, field="sheet")
     locked_in_use(sheet)
     length_micro = sheet.cold_wort_micro if cold_wort_micro is None else cold_wort_micro
-    refuse_not_positive(length_micro, "cold_wort")
+    refuse_not_positive(length_micro, "cold_wort", "L")
     return length_micro
 
 
