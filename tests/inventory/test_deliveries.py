@@ -198,7 +198,8 @@ def test_one_code_for_two_lines_is_refused(brewhouse: Brewhouse):
 
 @pytest.mark.parametrize("quantity_micro", [0, -1, 2**62])
 def test_a_quantity_that_cannot_be_is_refused(brewhouse: Brewhouse, quantity_micro: int):
-    sentence = f"quantity: '{format_micro(quantity_micro, 'kg')} kg' is not valid. Give a quantity above zero, in real amounts."
+    told = f"{format_micro(quantity_micro, 'kg')} kg"
+    sentence = f"quantity: {told!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="quantity"):
         receive(brewhouse, ReceivedLot(brewhouse.material("PILS"), "M1", quantity_micro, brewhouse.place("STORE")))
 

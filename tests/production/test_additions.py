@@ -137,7 +137,8 @@ def test_an_addition_of_nothing_is_refused(house: Brewhouse, quantity: str):
 
 @pytest.mark.parametrize("volume_micro", [0, -1])
 def test_a_tank_that_would_be_empty_afterwards_is_refused(house: Brewhouse, volume_micro: int):
-    sentence = f"volume_after: '{format_micro(volume_micro, 'L')} L' is not valid. Give a quantity above zero, in real amounts."
+    told = f"{format_micro(volume_micro, 'L')} L"
+    sentence = f"volume_after: {told!r} is not valid. Give a quantity above zero, in real amounts."
     with refused(InvalidInput, sentence, field="volume_after"):
         add_with(house, volume_after_micro=volume_micro)
 
