@@ -16,6 +16,13 @@ class ClaimContradicted(DomainError):
     advice = "Take the claim off material {material}, or hold the lot back."
 
 
+class ClaimNotKnown(ClaimContradicted):
+    code = "claim_not_known"
+    title = "Nobody knows whether the claim holds."
+    template = "Lot {lot} cannot be called {claim}: what {materials} carries was never recorded."
+    advice = "Record its allergens; where it has none, claim of the grain itself what its supplier says in writing."
+
+
 class ClaimsContradicted(SeveralFaults):
     code = "claims_contradicted"
     title = "What it is made of contradicts what is claimed."
@@ -41,8 +48,13 @@ def contradictions_of(lots: Collection[Lot], claims: Collection[str] | None = No
     return [fault for finder in _finders for fault in finder(asked, claims)] if asked else []
 
 
-def refuse_contradicted(lots: Collection[Lot], claims: Collection[str] | None = None) -> None:
-    """Raise ClaimsContradicted where what a lot is made of contradicts a claim."""
-    faults = contradictions_of(lots, claims)
+def refuse_contradicted(lots: Collection[Lot], *, override_reason: str = "") -> None:
+    """Raise ClaimsContradicted where what a lot is made of contradicts a claim, or nobody knows whether it does.
+
+    With `override_reason`, which the caller keeps and for which the caller asks the right, what is not known passes;
+    what is known to contradict never does.
+    """
+    found = contradictions_of(lots)
+    faults = [fault for fault in found if not (override_reason and isinstance(fault, ClaimNotKnown))]
     if faults:
         raise ClaimsContradicted(faults)

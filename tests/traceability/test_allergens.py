@@ -2,7 +2,9 @@
 
 import pytest
 
-from inventory.models import Lot, Material
+from brewery.kernel.errors import NotAllowed
+from brewery.production.services import dispatch
+from inventory.models import Event, Lot, Material
 from inventory.queries.materials import version_of
 from inventory.services.claims import ClaimsContradicted
 from inventory.services.decisions import NotDecided, SeenLot, decide_on_lots
@@ -124,6 +126,51 @@ def test_in_a_bulk_decision_the_lot_that_contradicts_is_named(house: Brewhouse):
         decide_on_lots(lots=lots, disposition="released", reason="x", happened_at=at(400), **house.by("quality"))
     (fault,) = caught.value.all_faults()
     assert (fault.field, str(fault).startswith(SENTENCE)) == ("lots[1].lot", True)
+
+
+UNKNOWN = "Lot KEG1 cannot be called gluten-free: what Pilsner malt carries was never recorded."
+
+
+def test_a_malt_that_nobody_looked_at_lets_nothing_be_called_gluten_free(house: Brewhouse):
+    Material.objects.filter(code="PILS").update(allergens=[])
+    keg = house.material("KEG50")
+    facts = {"material": keg, "version": version_of(keg)}
+    with pytest.raises(ClaimsContradicted) as caught:
+        set_up_material(**facts, changes={"claims": ["gluten_free"]}, **house.by("quality"))
+    (fault,) = caught.value.all_faults()
+    assert (fault.code, str(fault).startswith(UNKNOWN)) == ("claim_not_known", True)
+    Material.objects.filter(code="KEG50").update(claims=["gluten_free", "vegan"])
+    house.decide("KEG1", "quarantined", hours=400)
+    with pytest.raises(ClaimsContradicted):
+        house.decide("KEG1", "released", hours=401)
+    pils = {"material": house.material("PILS"), "version": version_of(house.material("PILS"))}
+    set_up_material(**pils, changes={"claims": ["gluten_free"]}, **house.by("quality"))
+    house.decide("KEG1", "released", hours=402)
+
+
+def test_what_nobody_knows_is_shipped_only_by_who_may_override(house: Brewhouse):
+    Material.objects.filter(code="PILS").update(allergens=[])
+    Material.objects.filter(code="KEG50").update(claims=["gluten_free"])
+
+    def ship(role: str, override_reason: str) -> Event:
+        return dispatch.ship(
+            customer=house.party("INN"),
+            note_number="S9",
+            parts=house.parts([("KEG1", "COLD", "1 each")]),
+            happened_at=at(402),
+            override_reason=override_reason,
+            **house.by(role),
+        )
+
+    with pytest.raises(ClaimsContradicted) as caught:
+        ship("quality", "")
+    assert str(caught.value.all_faults()[0]).startswith(UNKNOWN)
+    with pytest.raises(NotAllowed):
+        ship("receiving", "assayed below 20 mg/kg")
+    assert ship("quality", "assayed below 20 mg/kg").override_reason == "assayed below 20 mg/kg"
+    Material.objects.filter(code="PILS").update(allergens=["barley"])
+    with pytest.raises(ClaimsContradicted):
+        ship("quality", "assayed below 20 mg/kg")
 
 
 def test_a_claim_that_stock_contradicts_is_not_made(house: Brewhouse):

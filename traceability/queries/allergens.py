@@ -21,6 +21,7 @@ from brewery.science.allergens import (
 from inventory.models import Link, Lot, Material
 from traceability.queries.graph import Direction, Step, reached_now
 
+GLUTEN_FREE = "gluten_free"
 GRAIN = frozenset({Material.Kind.MALT, Material.Kind.ADJUNCT})
 """Most of these carry gluten or another allergen (common practice, no source): without any on record, one has more
 likely not been looked at."""
@@ -48,13 +49,16 @@ class Contradicted:
 class ClaimAnswer:
     """Whether a claim is made for the lot's material, and what in the make-up contradicts it.
 
-    It is open where nothing contradicts it and of a grain in the make-up nothing is on record.
+    It is open where nothing contradicts it and of a grain in the make-up nothing is on record. `unknown` are the
+    grains without which nobody can say that it is free of gluten: those of which neither an allergen nor that very
+    claim is on record.
     """
 
     claim: Claim
     is_made: bool
     against: tuple[Contradicted, ...]
     is_open: bool
+    unknown: tuple[Material, ...] = ()
 
     @property
     def because(self) -> str:
@@ -164,4 +168,10 @@ def _claims(subject: Lot, lots: list[Lot], something_is_silent: bool) -> Iterabl
             if (words := contradictions(claim, traits_of(lot.material, is_bought=lot.supplier_id is not None)))
         ]
         is_made = claim.code in subject.material.claims
-        yield ClaimAnswer(claim, is_made, tuple(against), something_is_silent and not against)
+        unknown = tuple(_unknown(lots)) if claim.code == GLUTEN_FREE else ()
+        yield ClaimAnswer(claim, is_made, tuple(against), something_is_silent and not against, unknown)
+
+
+def _unknown(lots: list[Lot]) -> Iterable[Material]:
+    found = {lot.material_id: lot.material for lot in lots if _is_silent(lot)}
+    return (found[key] for key in sorted(found) if GLUTEN_FREE not in found[key].claims)

@@ -3,16 +3,18 @@
 from collections.abc import Collection, Iterator, Sequence
 
 from inventory.models import Lot
-from inventory.services.claims import ClaimContradicted, found_by
+from inventory.services.claims import ClaimContradicted, ClaimNotKnown, found_by
 from traceability.queries.allergens import ClaimAnswer, profiles_of
 
 
 @found_by
 def contradicted_in_makeup(lots: Sequence[Lot], claims: Collection[str] | None) -> Iterator[ClaimContradicted]:
-    """Yield a refusal for each claim that something in the make-up of a lot contradicts."""
+    """Yield a refusal for each claim that something in the make-up contradicts, or that nobody can make of it."""
     for profile in profiles_of(lots).values():
         for answer in profile.claims:
-            if answer.against and _is_asked(answer, claims):
+            if not _is_asked(answer, claims):
+                continue
+            if answer.against:
                 yield ClaimContradicted(
                     lot=profile.lot.code,
                     claim=answer.claim.label,
@@ -20,6 +22,9 @@ def contradicted_in_makeup(lots: Sequence[Lot], claims: Collection[str] | None) 
                     material=profile.lot.material.code,
                     field="lot",
                 )
+            elif answer.unknown:
+                names = ", ".join(material.name for material in answer.unknown)
+                yield ClaimNotKnown(lot=profile.lot.code, claim=answer.claim.label, materials=names, field="lot")
 
 
 def _is_asked(answer: ClaimAnswer, claims: Collection[str] | None) -> bool:

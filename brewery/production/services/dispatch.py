@@ -169,7 +169,8 @@ def _shipped(
     for part in parts:
         refuse_other_places(part.location, LEAVES_FROM, "store or pallet")
         refuse_other_materials(part.lot, (Material.Kind.PACKAGED,), "packaged beer")
-    refuse_contradicted([part.lot for part in parts])
+    # The recording below asks who overrides for the right to.
+    refuse_contradicted([part.lot for part in parts], override_reason=override_reason)
     with recording(
         Event.Kind.SHIP,
         actor=actor,
