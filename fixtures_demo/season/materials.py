@@ -30,7 +30,9 @@ def _bought() -> list[Material]:
     silo_malts = [Material(name, "malt", "kg", arrives) for name, _, arrives in SILO_MALTS.values()]
     supplies = [Material(supply.material, supply.kind, supply.unit, supply.arrives) for supply in SUPPLIES]
     cultures = [Material(strain, "yeast", "kg", "quarantined") for strain in CULTURES]
-    return [*silo_malts, *supplies, *cultures, Material(LIQUOR.material, LIQUOR.kind, LIQUOR.unit, LIQUOR.arrives)]
+    trial = Material("Isinglass finings", "fining", "L", "released")
+    liquor = Material(LIQUOR.material, LIQUOR.kind, LIQUOR.unit, LIQUOR.arrives)
+    return [*silo_malts, *supplies, trial, *cultures, liquor]
 
 
 def _made() -> list[Material]:

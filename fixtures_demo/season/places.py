@@ -7,7 +7,7 @@ from .quantities import HL, KG, TONNE
 
 @dataclass(frozen=True)
 class Place:
-    """One place; a capacity of 0 means that nobody has measured it."""
+    """One place; a capacity of 0 means that nobody has measured it, `warmth` is °C where it is kept."""
 
     code: str
     name: str
@@ -15,6 +15,7 @@ class Place:
     filling: str = ""
     capacity: int = 0
     unit: str = ""
+    warmth: str = ""
 
     @property
     def holds_one_lot(self) -> bool:
@@ -23,16 +24,16 @@ class Place:
 
 
 _STORES = (
-    Place("MALT", "Malt store", "store"),
-    Place("HOPS", "Hop cold store", "store"),
+    Place("MALT", "Malt store", "store", warmth="16"),
+    Place("HOPS", "Hop cold store", "store", warmth="3"),
     Place("DRY", "Dry goods store", "store"),
     Place("LIQUOR", "Brewing liquor supply", "store"),
     Place("PACK", "Packaging materials store", "store"),
-    Place("KEGS", "Keg cold store", "store"),
+    Place("KEGS", "Keg cold store", "store", warmth="5"),
     Place("CASES", "Bottled beer store", "store"),
-    Place("DOCK", "Loading dock, chilled", "store"),
+    Place("DOCK", "Loading dock, chilled", "store", warmth="6"),
     Place("RETURNS", "Returns bay", "store"),
-    Place("CAGE", "Locked cage for held goods", "store"),
+    Place("CAGE", "Locked cage for held goods", "store", warmth="15"),
 )
 _SILOS = (
     Place("SILO1", "Silo 1, Pilsner malt", "silo", "mixed", 18 * TONNE, "t"),
@@ -59,7 +60,8 @@ _BRIGHT_TANKS = tuple(
     for code, size in _BRIGHT_HL.items()
 )
 _BRINKS = tuple(
-    Place(f"BRINK{number}", f"Yeast brink {number}", "brink", capacity=300 * KG, unit="kg") for number in range(1, 7)
+    Place(f"BRINK{number}", f"Yeast brink {number}", "brink", capacity=300 * KG, unit="kg", warmth="3")
+    for number in range(1, 7)
 )
 _LABORATORY = (Place("LAB", "Laboratory", "laboratory"),)
 

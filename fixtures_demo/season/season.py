@@ -3,6 +3,7 @@
 from datetime import date
 from functools import partial
 
+from . import afterwards
 from .beers import DARK_LAGER
 from .brewhouse import Brewhouse
 from .cellar import Cellar
@@ -63,6 +64,7 @@ class Season:
         self.desk.diary.at(END, "09:00", self._purchasing.order_for_autumn)
         self.desk.diary.at(END, "17:30", self._packaging.leave_under_way)
         self.desk.diary.run(moment(END, "18:00"))
+        afterwards.complete(self.desk.paper)
         return self.desk.paper
 
     def _open(self) -> None:
@@ -103,4 +105,5 @@ class Season:
                 paper.register("parties", party, name, role)
         for place in PLACES.values():
             capacity = written(place.capacity, place.unit) if place.capacity else ""
-            paper.register("locations", place.code, place.name, place.kind, place.filling, capacity, place.unit)
+            cells = (place.kind, place.filling, capacity, place.unit, place.warmth)
+            paper.register("locations", place.code, place.name, *cells)

@@ -6,21 +6,31 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from brewery.kernel.errors import InvalidInput
+from brewery.kernel.clock import now
+from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Event, Location, Material, Party
+from inventory.models import Delivery, DeliveryChange, DeliveryLine, Event, Location, Lot, Material, OrderLine, Party
 from inventory.services.posting import LotFacts, NewLot, recording
 from inventory.services.refusals import CrossContact
 from inventory.services.silos import heel_of, refill, refuse_cross_contact
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
 
+class OrderedElsewhere(DomainError):
+    code = "ordered_elsewhere"
+    status = 400
+    title = "The order is for something else."
+    template = "Order {order} is for {ordered} from {other}; here comes {material} from {supplier}."
+    advice = "Name the order that asked for it, or none."
+
+
 @dataclass(frozen=True)
 class ReceivedLot:
     """One lot of a delivery and where it was put.
 
-    `contents_code` names the new contents where the place is a mixed silo that still holds something.
+    `contents_code` names the new contents where the place is a mixed silo that still holds something, `order_line`
+    what of an order it is.
     """
 
     material: Material
@@ -33,6 +43,7 @@ class ReceivedLot:
     contents_code: str = ""
     crop_year: int | None = None
     package_micro: int | None = None
+    order_line: OrderLine | None = None
 
 
 @once("receive_delivery", returns=Event)
@@ -47,16 +58,74 @@ def receive_delivery(
 ) -> Event:
     """Every line is a new lot from the supplier in its place; a refilled mixed silo holds a new lot of its contents.
 
-    The new contents of a silo may be used only as far as the strictest of what went in. Raises NothingToDo,
-    WrongPlace, CrossContact for another material in a silo, InvalidInput, and the refusals of the ledger.
+    The new contents of a silo may be used only as far as the strictest of what went in. Where a line names what was
+    ordered, the delivery counts towards the order. Raises NothingToDo, WrongPlace, CrossContact for another material in
+    a silo, OrderedElsewhere, InvalidInput, and the refusals of the ledger.
     """
-    return receive_lots(
+    refuse_ordered_elsewhere(supplier, lines)
+    event = receive_lots(
         supplier=supplier,
         note_number=note_number,
         lines=lines,
         happened_at=happened_at,
         actor=actor,
         request_id=request_id,
+    )
+    if any(line.order_line for line in lines):
+        _keep_as_booked(event, supplier, lines)
+    return event
+
+
+def refuse_ordered_elsewhere(supplier: Party, lines: Sequence[ReceivedLot]) -> None:
+    """Raise OrderedElsewhere where a line names an order with another supplier, or of another material."""
+    for index, line in enumerate(lines):
+        ordered = line.order_line
+        if ordered and (ordered.order.supplier_id != supplier.pk or ordered.material_id != line.material.pk):
+            raise OrderedElsewhere(
+                order=ordered.order,
+                ordered=ordered.material,
+                other=ordered.order.supplier,
+                material=line.material,
+                supplier=supplier,
+                field=f"lines[{index}].order_line",
+            )
+
+
+def _keep_as_booked(event: Event, supplier: Party, lines: Sequence[ReceivedLot]) -> None:
+    """The delivery stands among the booked ones, each line beside its lot."""
+    moment = now()
+    delivery = Delivery.objects.create(
+        supplier=supplier,
+        note_number=event.reference,
+        arrived_at=event.happened_at,
+        state=Delivery.State.BOOKED,
+        opened_by=event.actor,
+        opened_at=moment,
+        changed_at=moment,
+        event=event,
+    )
+    lots = {lot.code: lot for lot in Lot.objects.filter(made_by=event)}
+    DeliveryLine.objects.bulk_create(
+        DeliveryLine(
+            delivery=delivery,
+            position=position,
+            order_line=line.order_line,
+            material=line.material,
+            lot_code=line.code,
+            supplier_lot=line.supplier_lot,
+            crop_year=line.crop_year,
+            quantity_micro=line.quantity_micro,
+            package_micro=line.package_micro,
+            best_before=line.best_before,
+            generation=line.generation,
+            location=line.location,
+            contents_code=line.contents_code,
+            lot=lots[line.code],
+        )
+        for position, line in enumerate(lines, start=1)
+    )
+    DeliveryChange.objects.create(
+        delivery=delivery, version=1, touched=[], words="booked it", actor=event.actor, changed_at=moment
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from django.db.models import Sum
 
 from brewery.kernel.clock import brewery_day
-from inventory.models import Balance, Event, Location, Lot, Posting
+from inventory.models import Balance, Event, Location, Lot, Posting, Reservation
 from inventory.queries.reservations import Kept, kept_for_others, kept_now
 from inventory.services.checks import shown
 from inventory.services.refusals import LotReserved
@@ -25,7 +25,9 @@ def refuse_reserved(event: Event, postings: Sequence[Posting]) -> None:
         if posting.from_location.kind in Location.STOCK and posting.to_location.kind in Location.CONSUMING:
             taken[posting.lot_id] += posting.quantity_micro
     lots = {posting.lot_id: posting.lot for posting in postings if posting.lot_id in taken}
-    kept = kept_now(brewery_day(), lots.values()) if lots else []
+    if not Reservation.objects.filter(lot__in=lots, let_go_at=None).exists():
+        return  # as for most lots, and asked more cheaply than what is left of each
+    kept = kept_now(brewery_day(), lots.values())
     others = kept_for_others(kept, {posting.to_location.code for posting in postings})
     for key, lot in lots.items():
         _refuse_kept(lot, taken[key], [one for one in others if one.reservation.lot_id == key])

@@ -5,8 +5,9 @@ from datetime import date
 import pytest
 
 from brewery.kernel.errors import InvalidInput
-from inventory.models import Delivery, DeliveryLine, Event, PurchaseOrder
+from inventory.models import Delivery, DeliveryLine, Event, OrderLine, PurchaseOrder
 from inventory.queries.orders import due_by, expected_from, open_orders, order_lines, progress_of
+from inventory.services.deliveries import OrderedElsewhere, ReceivedLot, receive_delivery
 from inventory.services.orders import (
     NoSupplier,
     OrderClosed,
@@ -161,3 +162,32 @@ def test_a_line_that_cannot_be_is_refused_by_its_place(brewhouse: Brewhouse, qua
     with pytest.raises(InvalidInput) as refused:
         order(brewhouse, *lines)
     assert refused.value.field == field
+
+
+def arrive(house: Brewhouse, material: str, line: OrderLine, supplier: str = "HOPYARD", lot: str = "H1") -> Event:
+    place = house.place("STORE")
+    received = ReceivedLot(house.material(material), lot, micro("5 kg"), place, order_line=line)
+    return receive_delivery(
+        supplier=house.party(supplier),
+        note_number="N-7",
+        lines=[received],
+        happened_at=at(1),
+        **house.by("receiving"),
+    )
+
+
+def test_a_delivery_that_names_what_was_ordered_counts_towards_it(brewhouse: Brewhouse):
+    line = order(brewhouse).lines.get(position=1)
+    event = arrive(brewhouse, "SAAZ", line)
+    assert [one.received_micro for one in progress_of(order_lines().filter(pk=line.pk))] == [5 * KG]
+    (booked,) = event.delivery.lines.all()
+    assert (booked.lot, booked.location.code, event.delivery.state) == (brewhouse.lot("H1"), "STORE", "booked")
+
+
+def test_a_delivery_that_names_another_s_order_is_refused(brewhouse: Brewhouse):
+    line = order(brewhouse).lines.get(position=1)
+    with pytest.raises(OrderedElsewhere):
+        arrive(brewhouse, "CASCADE", line)
+    with pytest.raises(OrderedElsewhere):
+        arrive(brewhouse, "SAAZ", line, supplier="MALTINGS")
+    assert not Event.objects.exists()

@@ -1,7 +1,7 @@
 """Brew sheets: written as drafts, put in use for good, withdrawn at the end, and brewed by in between."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -34,10 +34,17 @@ from brewery.production.services.sheet_refusals import (
     SheetStillPlanned,
     SheetWithdrawn,
 )
-from brewery.production.services.sheets import copy_sheet, discard_sheet, put_sheet_in_use, withdraw_sheet, write_sheet
+from brewery.production.services.sheets import (
+    carry_over_sheet,
+    copy_sheet,
+    discard_sheet,
+    put_sheet_in_use,
+    withdraw_sheet,
+    write_sheet,
+)
 from brewery.production.services.work import start_brew
 from inventory.models import Material
-from inventory.services.refusals import WrongMaterial
+from inventory.services.refusals import InTheFuture, WrongMaterial
 from tests.brewhouse import Brewhouse, at, micro
 from tests.production.brewday import brew_by
 from tests.production.sheets import DECOCTION, change, content, draft, fresh, in_use
@@ -388,3 +395,31 @@ def test_nobody_brews_by_a_draft_a_withdrawn_sheet_or_that_of_another_beer(brewh
     withdraw_sheet(sheet=used, **brewhouse.by("brewing"))
     with pytest.raises(SheetNotInUse, match="is withdrawn"):
         start_brew(beer=used.beer, sheet=used, **facts, **brewhouse.by("brewing"))
+
+
+def test_a_sheet_that_was_on_paper_is_in_use_since_it_was(brewhouse: Brewhouse):
+    beer = brewhouse.material("LAGER")
+    sheet = carry_over_sheet(beer=beer, content=content(brewhouse), in_use_since=at(0), **brewhouse.by("brewing"))
+    told = fresh(sheet)
+    assert (told.version, told.state, told.put_in_use_at, told.written_at) == (1, "in_use", at(0), at(0))
+    assert (
+        carry_over_sheet(beer=beer, content=content(brewhouse), in_use_since=at(1), **brewhouse.by("brewing")).version
+        == 2
+    )
+
+
+def test_a_sheet_on_paper_is_not_in_use_from_tomorrow_and_says_what_is_needed(brewhouse: Brewhouse):
+    beer = brewhouse.material("LAGER")
+    with pytest.raises(InTheFuture):
+        carry_over_sheet(
+            beer=beer, content=content(brewhouse), in_use_since=now() + timedelta(days=1), **brewhouse.by("brewing")
+        )
+    with pytest.raises(SheetNotComplete) as refused:
+        carry_over_sheet(
+            beer=beer,
+            content=replace(content(brewhouse), mash_steps=()),
+            in_use_since=at(0),
+            **brewhouse.by("brewing"),
+        )
+    assert faults_of(refused.value) == {"mash_steps"}
+    assert not BrewSheet.objects.exists()

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from brewery.kernel.errors import InvalidInput
 from brewery.production.models import Brew, Substitution
-from brewery.production.queries.pick_lists import PickLine, pick_list_of
+from brewery.production.queries.drawn import drawn_for
+from brewery.production.queries.pick_lists import PickLine, drawn_lines
+from brewery.production.queries.sheets import sheets_in_full
+from brewery.production.queries.wanted import wanted_by
 from brewery.production.services.draw_refusals import (
     LessThanTheSheetAsks,
     MoreThanTheSheetAsks,
@@ -90,9 +93,12 @@ def refuse_off_the_sheet(
     NotOnTheSheet and StandsInForNothing always; MoreThanTheSheetAsks, and LessThanTheSheetAsks for what the draw is
     said to complete, unless a reason is given.
     """
-    lines = pick_list_of(brew, event.happened_at)
-    if not brew.sheet:
+    if brew.sheet is None or brew.cold_wort_micro is None:
         return
+    if not stands_in and not completes and all(part.lot.material.kind not in KEPT_TO for part in parts):
+        return  # liquor and the like: the sheet has no say
+    sheet = sheets_in_full().get(pk=brew.sheet.pk)
+    lines = drawn_lines(wanted_by(sheet, brew.cold_wort_micro), drawn_for(brew))
     asked = {line.wanted.material.pk for line in lines}
     wanted_for = {one.lot.pk: one.wanted for one in stands_in}
     for one in stands_in:

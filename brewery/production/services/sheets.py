@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -25,7 +26,7 @@ from brewery.production.services.sheet_refusals import (
     SheetWithdrawn,
 )
 from inventory.models import Material
-from inventory.services.refusals import WrongMaterial
+from inventory.services.refusals import InTheFuture, WrongMaterial
 
 MOST_PLANS_TOLD = 3
 _NO_DRAFT = {
@@ -39,6 +40,23 @@ _NO_DRAFT = {
 def write_sheet(*, beer: Material, content: SheetContent, actor: User, request_id: UUID) -> BrewSheet:
     """The beer has a draft of its next version. Raises WrongMaterial, SheetDraftThere, InvalidInput, SheetFaults."""
     return _write(beer, content, actor, request_id)
+
+
+@once("carry_over_sheet", returns=BrewSheet)
+def carry_over_sheet(
+    *, beer: Material, content: SheetContent, in_use_since: datetime, actor: User, request_id: UUID
+) -> BrewSheet:
+    """The beer has its next version, as it has been on paper: in use since that moment, and never to be changed.
+
+    Raises InTheFuture, SheetNotComplete, and what `write_sheet` raises.
+    """
+    if in_use_since > now():
+        raise InTheFuture(moment=on_the_wall(in_use_since), field="in_use_since")
+    sheet = _write(beer, content, actor, request_id)
+    _refuse_incomplete(sheet)
+    sheet.state, sheet.written_at, sheet.put_in_use_at = BrewSheet.State.IN_USE, in_use_since, in_use_since
+    sheet.save(update_fields=["state", "written_at", "put_in_use_at"])
+    return sheet
 
 
 @once("copy_sheet", returns=BrewSheet)

@@ -26,57 +26,106 @@ _TABLES = {
         LAGER,Lager,beer,L,released,,
         KEG,Lager 50 L keg,packaged,each,released,50,L
     """,
+    "material_settings": """
+        material,shelf_life_days,warmest_arrival_c,delivery_tolerance_pct,count_tolerance_pct,allergens,allergens_exempt_in_eu,animal_origin,claims
+        PILS,365,,1.5,,barley,,no,
+        SAAZ,,8,,,,,,vegan; gluten_free
+    """,
     "parties": """
         party,name,role
         MALTSTER,Stow Maltings,supplier
         INN,The Heron,customer
     """,
     "locations": """
-        location,name,kind,filling,capacity,unit
-        STORE,Dry store,store,,,
-        COLD,Cold store,store,,,
-        SILO,Silo,silo,mixed,20,t
-        FV1,Fermenter 1,fermenter,,40,hL
-        FV2,Fermenter 2,fermenter,,40,hL
-        BT1,Bright tank,bright_tank,,,
-        BRINK,Yeast brink,brink,,,
-        LAB,Laboratory,laboratory,,,
+        location,name,kind,filling,capacity,unit,temperature_c
+        STORE,Dry store,store,,,,
+        COLD,Cold store,store,,,,-1.5
+        SILO,Silo,silo,mixed,20,t,
+        FV1,Fermenter 1,fermenter,,40,hL,
+        FV2,Fermenter 2,fermenter,,40,hL,
+        BT1,Bright tank,bright_tank,,,,
+        BRINK,Yeast brink,brink,,,,
+        LAB,Laboratory,laboratory,,,,
+    """,
+    "specifications": """
+        record,happened_at,recorded_by,material,property,least,most,in_force_from,withdrawn,source
+        E1,2026-02-20 08:00,cleo,PILS,moisture,,5.2,2026-02-20,,Contract of the year
+    """,
+    "purchase_orders": """
+        record,happened_at,recorded_by,supplier,order,material,quantity,unit,due_on,supplier_reference,note
+        PO1,2026-02-23 08:00,ada,MALTSTER,4711,CROWN,12000,each,2026-03-02,,By lorry
+        PO1,2026-02-23 08:00,ada,MALTSTER,4711,PILS,5,t,2026-03-02,SM-9,By lorry
     """,
     "deliveries": """
-        record,happened_at,recorded_by,supplier,note_number,material,lot,supplier_lot,quantity,unit,location,best_before,generation,contents_lot
-        D1,2026-03-02 08:00,ada,MALTSTER,N-1,PILS,M1,SM-77,5,t,SILO,2027-03-01,,
-        D1,2026-03-02 08:00,ada,MALTSTER,N-1,SAAZ,H1,,20000,g,STORE,,,
-        D1,2026-03-02 08:00,ada,MALTSTER,N-1,YEAST,Y1,,50,kg,COLD,,1,
-        D1,2026-03-02 08:00,ada,MALTSTER,N-1,AID,A1,,100,kg,STORE,,,
-        D1,2026-03-02 08:00,ada,MALTSTER,N-1,CROWN,K1,,10000,each,STORE,,,
-        D2,2026-03-02 09:00,ada,MALTSTER,N-2,PILS,M2,,2000,kg,SILO,,,S1
+        record,happened_at,recorded_by,supplier,note_number,material,lot,supplier_lot,quantity,unit,location,best_before,generation,contents_lot,order
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,PILS,M1,SM-77,5,t,SILO,2027-03-01,,,4711
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,SAAZ,H1,,20000,g,STORE,,,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,YEAST,Y1,,50,kg,COLD,,1,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,AID,A1,,100,kg,STORE,,,,
+        D1,2026-03-02 08:00,ada,MALTSTER,N-1,CROWN,K1,,10000,each,STORE,,,,4711
+        D2,2026-03-02 09:00,ada,MALTSTER,N-2,PILS,M2,,2000,kg,SILO,,,S1,
+    """,
+    "certificates": """
+        record,happened_at,recorded_by,lot,number,laboratory,issued_on,property,value,method,replaces
+        C1,2026-03-02 09:30,cleo,M1,M-77,Stow Maltings,2026-02-27,colour,3.4,EBC 4.7.1,
+        C1,2026-03-02 09:30,cleo,M1,M-77,Stow Maltings,2026-02-27,moisture,4.4,,
+        C2,2026-03-02 09:40,cleo,H1,,,,alpha,3.9,,
+        C3,2026-03-02 09:50,cleo,H1,,,,alpha,3.6,,C2
     """,
     "decisions": """
         record,happened_at,recorded_by,lot,decision,reason
         Q1,2026-03-02 10:00,cleo,H1,released,Aroma is sound
         Q2,2026-03-09 10:00,cleo,H1,on_hold,Smells of cheese
     """,
+    "brew_sheets": """
+        record,happened_at,recorded_by,beer,part,position,what,material,amount,unit,vessel,temperature_c,minutes,days,words
+        SH1,2026-03-01 08:00,ben,LAGER,figure,1,cold_wort,,15.3,hL,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,2,original_gravity_p,,12,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,3,final_gravity_p,,2.5,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,4,yield_pct,,76.5,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,5,boil_minutes,,60,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,6,mash_liquor,,1200,L,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,7,yeast,YEAST,,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,8,pitch_cells,,1000000,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,figure,9,filtered,,,,,,,,yes
+        SH1,2026-03-01 08:00,ben,LAGER,figure,10,note,,,,,,,,Keep the boil rolling
+        SH1,2026-03-01 08:00,ben,LAGER,grain,1,,PILS,300,kg,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,hops,1,boil,SAAZ,2,kg,,,60,,
+        SH1,2026-03-01 08:00,ben,LAGER,hops,2,cold,SAAZ,36,g alpha,,4,4320,,
+        SH1,2026-03-01 08:00,ben,LAGER,ion,1,calcium,,50.5,,,,,,
+        SH1,2026-03-01 08:00,ben,LAGER,mash,1,mash_in,,,,mash_tun,52,10,,
+        SH1,2026-03-01 08:00,ben,LAGER,mash,2,rest,,,,mash_tun,66.5,60,,
+        SH1,2026-03-01 08:00,ben,LAGER,cellar,1,fermentation,,,,,9,,8,
+        SH1,2026-03-01 08:00,ben,LAGER,format,1,,KEG,,,,,,,
+    """,
     "brews": """
-        record,happened_at,recorded_by,brew,beer
-        B1,2026-03-03 06:00,ben,BREW-1,LAGER
-        B2,2026-03-03 12:00,ben,BREW-2,LAGER
-        B3,2026-03-10 09:00,ben,BREW-3,LAGER
+        record,happened_at,recorded_by,brew,beer,sheet_version,cold_wort,unit
+        B1,2026-03-03 06:00,ben,BREW-1,LAGER,1,,
+        B2,2026-03-03 12:00,ben,BREW-2,LAGER,1,15.2,hL
+        B3,2026-03-10 09:00,ben,BREW-3,LAGER,,,
     """,
     "packaging_runs": """
         record,happened_at,recorded_by,run,beer
         R1,2026-03-20 07:00,ben,RUN-1,LAGER
     """,
     "draws": """
-        record,happened_at,recorded_by,into,lot,location,quantity,unit,override_reason
-        W1,2026-03-03 06:00,ben,BREW-1,S1,SILO,320,kg,
-        W1,2026-03-03 06:00,ben,BREW-1,H1,STORE,2,kg,
-        W2,2026-03-03 12:00,ben,BREW-2,S1,SILO,300,kg,
-        W3,2026-03-20 07:10,ben,RUN-1,K1,STORE,12,each,
-        W4,2026-03-10 09:00,cleo,BREW-3,H1,STORE,1,kg,The cheese is wanted in this one
+        record,happened_at,recorded_by,into,lot,location,quantity,unit,override_reason,reason,stands_in_for,stands_in_because
+        W1,2026-03-03 06:00,ben,BREW-1,S1,SILO,320,kg,,A sack too many; the rest comes back,,
+        W1,2026-03-03 06:00,ben,BREW-1,H1,STORE,2,kg,,A sack too many; the rest comes back,,
+        W2,2026-03-03 12:00,ben,BREW-2,S1,SILO,300,kg,,,,
+        W3,2026-03-20 07:10,ben,RUN-1,K1,STORE,12,each,,,,
+        W4,2026-03-10 09:00,cleo,BREW-3,H1,STORE,1,kg,The cheese is wanted in this one,,,
     """,
     "returns_to_stock": """
         record,happened_at,recorded_by,out_of,lot,location,quantity,unit,reason
         T1,2026-03-03 07:00,ben,BREW-1,S1,SILO,20,kg,A sack too many
+    """,
+    "brew_log": """
+        record,happened_at,recorded_by,brew,step,property,value,hot,vessel,words,replaces,reason
+        LG1,2026-03-03 06:30,ben,BREW-1,mash,temperature,52.5,,Mash tun,,,
+        LG2,2026-03-03 08:30,ben,BREW-1,kettle_full,volume,1750,yes,,,,
+        LG3,2026-03-03 08:30,ben,BREW-1,kettle_full,volume,1705,yes,,,LG2,Read off the wrong scale
+        LG4,2026-03-03 10:40,ben,BREW-1,boil,,,,,Boiled over for a moment,,
     """,
     "knock_outs": """
         record,happened_at,recorded_by,brew,wort_material,wort_lot,vessel,quantity,unit,contents_lot

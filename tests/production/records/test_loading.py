@@ -1,16 +1,21 @@
 """Records become what their services make of them: each kind once as it should be and once as it should not."""
 
 import random
+from datetime import UTC, date, datetime
 
 import pytest
 
 from brewery.kernel.models import User
-from brewery.production.models import Brew, PackagingRun
+from brewery.production.models import Brew, BrewSheet, PackagingRun, Substitution
+from brewery.production.queries.sheet_contents import content_of
+from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.services.records import loading
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.loading import load_folder
-from inventory.models import Balance, Decision, Event, Link, Location, Lot, Material, Party
+from inventory.models import Balance, Certificate, Decision, Delivery, Event, Link, Location, Lot, Material, Party
 from inventory.queries.audits import run_audits
+from inventory.queries.orders import order_lines, progress_of
+from tests.production.records.bad_cells import BAD
 from tests.production.records.papers import Papers, papers, write
 from tests.production.records.snapshot import record_by_codes, rows_written
 
@@ -124,6 +129,102 @@ def test_counts_say_what_was_found_and_reversals_cancel(loaded):
     assert (reversal.reverses.kind, reversal.reason) == ("move", "It stayed where it was")
 
 
+def test_settings_hold(loaded):
+    malt, hops = Material.objects.get(code="PILS"), Material.objects.get(code="SAAZ")
+    assert (malt.allergens, malt.is_of_animal_origin, malt.shelf_life_days) == (["barley"], False, 365)
+    assert (malt.delivery_tolerance_ppm, malt.count_tolerance_ppm) == (15_000, 20_000)
+    assert (hops.claims, hops.warmest_arrival_milli_c) == (["gluten_free", "vegan"], 8_000)
+    assert Location.objects.get(code="COLD").nominal_milli_c == -1_500
+
+
+def test_limits_and_certificates_judge(folder):
+    tables = papers()
+    tables["certificates"][1]["value"] = "5.3"
+    tables["draws"] = [row for row in tables["draws"] if row["record"] == "W3"]
+    only = {"people", "materials", "material_settings", "parties", "locations", "specifications", "certificates"}
+    load_folder(write(folder, {name: tables[name] for name in (*only, "purchase_orders", "deliveries")}))
+    told = {decision.lot.code: decision.reason for decision in Decision.objects.select_related("lot")}
+    assert told.keys() == {"M1"}
+    assert "Moisture" in told["M1"]
+    certificate = Certificate.objects.get(lot__code="M1")
+    assert (certificate.number, str(certificate.issued_on), certificate.laboratory) == (
+        "M-77",
+        "2026-02-27",
+        "Stow Maltings",
+    )
+    assert certificate.values.get(property="colour").method == "EBC 4.7.1"
+
+
+def test_what_was_ordered_counts_as_come(loaded):
+    told = {one.line.material.code: one for one in progress_of(order_lines())}
+    assert {code: (one.ordered_micro / M, one.received_micro / M) for code, one in told.items()} == {
+        "PILS": (5_000, 5_000),
+        "CROWN": (12_000, 10_000),
+    }
+    assert told["PILS"].line.order.ordered_on == date(2026, 2, 23)
+    assert Event.objects.get(reference="N-1").delivery.lines.count() == 5
+    assert not Delivery.objects.filter(event__reference="N-2").exists()
+
+
+def test_a_brew_sheet_says_what_its_lines_say(loaded):
+    sheet = BrewSheet.objects.get()
+    assert (sheet.version, sheet.state, sheet.beer.code) == (1, "in_use", "LAGER")
+    assert sheet.put_in_use_at == sheet.written_at == datetime(2026, 3, 1, 7, tzinfo=UTC)
+    content = content_of(sheets_in_full().get())
+    assert (content.cold_wort_micro, content.original_gravity_milli_p, content.yield_ppm) == (
+        1_530 * M,
+        12_000,
+        765_000,
+    )
+    assert (content.is_filtered, content.note, content.mash_liquor_micro) == (True, "Keep the boil rolling", 1_200 * M)
+    assert [(grain.material.code, grain.weight_micro) for grain in content.grains] == [("PILS", 300 * M)]
+    assert [(hop.stage, hop.minutes, hop.weight_micro, hop.alpha_micro) for hop in content.hops] == [
+        ("boil", 60, 2 * M, None),
+        ("cold", 4320, None, 36_000),
+    ]
+    assert [(step.action, step.temperature_milli_c) for step in content.mash_steps] == [
+        ("mash_in", 52_000),
+        ("rest", 66_500),
+    ]
+    assert (content.cellar_steps[0].days, content.ions[0].milli_mg_per_l) == (8, 50_500)
+    assert [material.code for material in content.formats] == ["KEG"]
+
+
+def test_brews_follow_their_sheet_and_keep_a_log(loaded):
+    one, two = Brew.objects.get(code="BREW-1"), Brew.objects.get(code="BREW-2")
+    assert (one.sheet.version, one.cold_wort_micro) == (1, 1_530 * M)
+    assert two.cold_wort_micro == 1_520 * M
+    assert Brew.objects.get(code="BREW-3").sheet is None
+    told = [(entry.step, entry.value_micro, entry.is_hot, entry.reason) for entry in one.log.all()]
+    assert told == [
+        ("mash", 52_500_000, False, ""),
+        ("kettle_full", 1_750 * M, True, ""),
+        ("kettle_full", 1_705 * M, True, "Read off the wrong scale"),
+        ("boil", None, False, ""),
+    ]
+    assert one.log.get(value_micro=1_705 * M).replaces == one.log.get(value_micro=1_750 * M)
+
+
+def test_a_lot_that_stands_in_says_for_what_and_why(folder):
+    tables = papers()
+    tables["deliveries"].append(dict(tables["deliveries"][1], record="D3", happened_at="2026-03-02 08:10", lot="W1"))
+    tables["deliveries"][-1] |= {"material": "WHEAT", "quantity": "99", "unit": "kg"}
+    tables["materials"].append(dict(tables["materials"][0], material="WHEAT", name="Wheat malt"))
+    part = {"lot": "W1", "location": "STORE", "quantity": "3", "stands_in_for": "PILS", "stands_in_because": "No more"}
+    tables["draws"].append(dict(tables["draws"][2], **part))
+    load_folder(write(folder, tables))
+    told = Substitution.objects.values_list("brew__code", "wanted__code", "lot__code", "reason")
+    assert list(told) == [("BREW-2", "PILS", "W1", "No more")]
+
+
+def test_all_that_is_wrong_with_a_certificate_is_told(problems_of):
+    tables = papers()
+    tables["certificates"][0] |= {"value": "-4"}
+    tables["certificates"][1] |= {"value": "wet"}
+    told = {(problem.line, problem.column) for problem in problems_of(tables)}
+    assert told == {(2, "value"), (3, "value")}
+
+
 def test_a_move_into_a_silo_that_holds_something_makes_new_contents(folder):
     tables = papers()
     tables["locations"].append({"location": "SILO2", "name": "Silo 2", "kind": "silo", "filling": "mixed"})
@@ -135,64 +236,6 @@ def test_a_move_into_a_silo_that_holds_something_makes_new_contents(folder):
     )
     load_folder(write(folder, tables))
     assert Lot.objects.get(code="S2").made_micro == (7_000 - 600 + 3_000) * M
-
-
-BAD = [
-    ("people", 0, {"person": "ada brook"}, "person", "valid username"),
-    ("materials", 0, {"contents": "5", "contents_unit": "L"}, "contents", "Packaged beer, and nothing else"),
-    ("materials", 7, {"contents_unit": ""}, "contents_unit", "needs a unit"),
-    ("materials", 7, {"contents_unit": "kg"}, "contents_unit", "not a quantity in L"),
-    ("parties", 0, {"role": "haulier"}, "role", "supplier, customer"),
-    ("locations", 0, {"filling": "mixed"}, "filling", "A silo, and nothing else"),
-    ("locations", 2, {"unit": ""}, "unit", "needs a unit"),
-    ("deliveries", 5, {"generation": "2"}, "generation", "Yeast, and nothing else"),
-    ("deliveries", 1, {"unit": "L"}, "unit", "not a quantity in kg"),
-    ("deliveries", 1, {"quantity": "0"}, "quantity", "above zero"),
-    ("deliveries", 5, {"lot": "M1"}, "lot", "in use already"),
-    ("deliveries", 5, {"contents_lot": ""}, "contents_lot", "still holds lot M1"),
-    ("deliveries", 5, {"supplier": "INN"}, "supplier", "is a customer"),
-    ("deliveries", 5, {"quantity": "16000"}, "quantity", "takes 20000 kg"),
-    ("counts", 0, {"happened_at": "2999-01-01 08:00"}, "happened_at", "has not come yet"),
-    ("deliveries", 5, {"recorded_by": "nobody"}, "recorded_by", "no person 'nobody'"),
-    ("decisions", 0, {"lot": "H9"}, "lot", "no lot 'H9'"),
-    ("brews", 0, {"beer": "WORT"}, "beer", "needs a beer"),
-    ("brews", 1, {"brew": "BREW-1"}, "brew", "in use already"),
-    ("packaging_runs", 0, {"run": "STORE"}, "run", "in use already"),
-    ("draws", 0, {"quantity": "7001"}, "quantity", "holds 7000 kg of lot S1"),
-    ("draws", 1, {"location": "COLD"}, "quantity", "Cold store holds 0 kg of lot H1"),
-    ("draws", 0, {"lot": "W-1"}, "lot", "no lot 'W-1' by then"),
-    ("draws", 4, {"override_reason": ""}, "lot", "on hold"),
-    ("draws", 4, {"recorded_by": "ben"}, "override_reason", "needs the right"),
-    ("draws", 2, {"into": "BREW-9"}, "into", "no brew or packaging run"),
-    ("draws", 2, {"into": "BREW-1"}, "into", "was knocked out"),
-    ("returns_to_stock", 0, {"quantity": "321"}, "quantity", "holds 320 kg"),
-    ("knock_outs", 0, {"vessel": "STORE"}, "vessel", "Dry store is a store"),
-    ("knock_outs", 3, {"wort_material": "LAGER"}, "wort_material", "needs a wort"),
-    ("knock_outs", 3, {"contents_lot": ""}, "contents_lot", "code of the new contents"),
-    ("knock_outs", 2, {"unit": "kg"}, "unit", "not a quantity in L"),
-    ("pitches", 0, {"yeast_lot": "H1", "location": "STORE"}, "yeast_lot", "needs yeast"),
-    ("pitches", 0, {"vessel": "BT1"}, "vessel", "holds nothing"),
-    ("additions", 0, {"unit": "L"}, "unit", "not a quantity in kg"),
-    ("additions", 0, {"volume_unit": ""}, "volume_unit", "needs a unit"),
-    ("transfers", 0, {"quantity": "5000"}, "quantity", "500 L"),
-    ("transfers", 0, {"contents_lot": ""}, "contents_lot", "code of the new contents"),
-    ("transfers", 0, {"to_vessel": "FV2"}, "to_vessel", "another tank"),
-    ("harvests", 0, {"unit": "L"}, "unit", "not a quantity in kg"),
-    ("harvests", 0, {"beer_quantity": "1901"}, "beer_quantity", "holds 1898 L"),
-    ("harvests", 0, {"vessel": "FV2"}, "vessel", "never pitched"),
-    ("filtrations", 0, {"aid_lot": ""}, "aid_lot", "filter aid"),
-    ("filtrations", 0, {"aid_lot": "K1"}, "aid_unit", "not a quantity in each"),
-    ("filtrations", 0, {"aid_quantity": "101"}, "aid_quantity", "holds 100 kg"),
-    ("packagings", 0, {"count": "1000"}, "count", "holds 1800 L"),
-    ("packagings", 0, {"material": "LAGER"}, "material", "needs packaged beer"),
-    ("shipments", 0, {"lot": "K1"}, "lot", "needs packaged beer"),
-    ("customer_returns", 0, {"quantity": "5"}, "quantity", "holds 4 each"),
-    ("moves", 0, {"to_location": "FV1"}, "to_location", "Fermenter 1 is a fermenter"),
-    ("counts", 0, {"reason": ""}, "reason", "needs a reason"),
-    ("destructions", 0, {"quantity": "6"}, "quantity", "holds 5 each"),
-    ("samples", 0, {"laboratory": "STORE"}, "laboratory", "needs a laboratory"),
-    ("reversals", 0, {"reverses_record": "V9"}, "reverses_record", "No record 'V9' of moves.csv"),
-]
 
 
 @pytest.mark.parametrize(("name", "row", "cells", "column", "why"), BAD)

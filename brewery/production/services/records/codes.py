@@ -8,13 +8,14 @@ from django.db import models
 
 from brewery.kernel.models import Request, User
 from brewery.kernel.tables.reading import Row
-from brewery.production.models import Brew, PackagingRun
+from brewery.production.models import Brew, BrewSheet, LogEntry, PackagingRun
+from brewery.production.services.records.columns import Kind
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.problems import Misfit
 from brewery.production.services.records.rows import request_id_of
 from brewery.production.services.work import Work
 from brewery.science.units import BaseUnit, UnitError, to_micro
-from inventory.models import Event, Location, Lot, Material, Party
+from inventory.models import Certificate, Event, Location, Lot, Material, OrderLine, Party
 
 Found = TypeVar("Found", bound=models.Model)
 
@@ -64,6 +65,24 @@ class Codes:
         """Return the packaging run of that code."""
         return self._find(row, column, "packaging run", _run)
 
+    def sheet(self, row: Row, column: str, beer: Material) -> BrewSheet:
+        """Return that version of the beer's brew sheet."""
+        version = row[column]
+        return self._find(row, column, f"version of the sheet of {beer} numbered", lambda _: _sheet(beer, version))
+
+    def order_line(self, row: Row, column: str, material: Material) -> OrderLine:
+        """Return the line of that order that asks for the material."""
+        order = row[column]
+        return self._find(row, column, f"{material} in an order", lambda _: _order_line(order, material))
+
+    def log_entry(self, row: Row, column: str) -> LogEntry:
+        """Return the line of a log that another record of the file became."""
+        return LogEntry.objects.select_related("brew").get(pk=_made_by(KINDS["brew_log"], row, column))
+
+    def certificate(self, row: Row, column: str) -> Certificate:
+        """Return the certificate that another record of the file became."""
+        return Certificate.objects.get(pk=_made_by(KINDS["certificates"], row, column))
+
     def work(self, row: Row, column: str) -> Work:
         """Return the brew or packaging run of that code."""
         return cast(Work, self._find(row, column, "brew or packaging run", _work))
@@ -71,19 +90,24 @@ class Codes:
     def event(self, row: Row, file_column: str, column: str) -> Event:
         """Return the event that another file's record became."""
         kind = KINDS[row[file_column].removesuffix(".csv")]
-        request = Request.objects.filter(pk=request_id_of(kind, row[column])).first()
-        if request is None:
-            raise Misfit(row.line, column, f"No record {row[column]!r} of {kind.file} is known by then.", row[column])
-        return Event.objects.get(pk=cast(int, request.result_id))
+        return Event.objects.get(pk=_made_by(kind, row, column))
 
     def _find(self, row: Row, column: str, thing: str, look: Callable[[str], Found | None]) -> Found:
         code = row[column]
-        key = (look.__qualname__, code)
+        key = (f"{thing} {look.__qualname__}", code)
         found = cast(Found | None, self._found.get(key)) or look(code)
         if found is None:
-            raise Misfit(row.line, column, f"There is no {thing} {code!r} by then.", code)
+            raise Misfit(row.line, column, f"There is no {thing} {code!r} by then.", str(code))
         self._found[key] = found
         return found
+
+
+def _made_by(kind: Kind, row: Row, column: str) -> int:
+    """Return the key of what another record became. Raises Misfit where there is no such record by then."""
+    request = Request.objects.filter(pk=request_id_of(kind, row[column])).first()
+    if request is None:
+        raise Misfit(row.line, column, f"No record {row[column]!r} of {kind.file} is known by then.", row[column])
+    return cast(int, request.result_id)
 
 
 def _person(code: str) -> User | None:
@@ -118,8 +142,30 @@ def _run(code: str) -> PackagingRun | None:
     return PackagingRun.objects.filter(code=code).select_related("location").first()
 
 
+def _sheet(beer: Material, version: int) -> BrewSheet | None:
+    return BrewSheet.objects.filter(beer=beer, version=version).select_related("beer", "written_by").first()
+
+
+def _order_line(order: str, material: Material) -> OrderLine | None:
+    lines = OrderLine.objects.filter(order__number=order, material=material)
+    return lines.select_related("order__supplier", "material").order_by("position").first()
+
+
 def _work(code: str) -> models.Model | None:
     return _brew(code) or _run(code)
+
+
+def parts_of(row: Row, column: str, of_one: int) -> int:
+    """Return a figure in whole parts, of which `of_one` make one. Raises Misfit where it says more than is kept."""
+    parts: Decimal = row[column] * of_one
+    if parts % 1:
+        raise Misfit(row.line, column, f"{row[column]} has more decimals than are kept.")
+    return int(parts)
+
+
+def parts_if_given(row: Row, column: str, of_one: int) -> int | None:
+    """Return a figure in whole parts, or None where none was given. Raises Misfit."""
+    return None if row[column] is None else parts_of(row, column, of_one)
 
 
 def micro(row: Row, column: str, unit_column: str, base: str) -> int:

@@ -16,12 +16,16 @@ class Column(tables.Column):
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of file. `names` says which column holds what a service calls by another name."""
+    """One kind of file. `names` says which column holds what a service calls by another name.
+
+    Where the lines of a record are of several parts, `lists` says by what a service calls its lists which part that is.
+    """
 
     name: str
     columns: tuple[Column, ...]
     several_lines: bool = False
     names: Mapping[str, str] = field(default_factory=dict)
+    lists: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def file(self) -> str:

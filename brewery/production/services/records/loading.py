@@ -4,6 +4,7 @@ One transaction holds the whole folder. A record of one file uses what a record 
 its delivery is no history, so a folder is written whole or not at all.
 """
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,6 +27,9 @@ from brewery.production.services.records.repetition import Difference, Earlier
 from brewery.production.services.records.rows import Record, in_counting_order
 
 MOST_REFUSALS = 50
+_OF_A_LIST = re.compile(r"(\w+)\[(\d+)\]\.?(\w*)")
+"""What a service calls a field of one line: "lines[2].quantity"."""
+
 Progress = Callable[[int, int], None]
 
 
@@ -78,29 +82,30 @@ class _Load:
     def run(self, progress: Progress) -> list[Tally]:
         """Write all records. Raises RecordsRefused with up to `MOST_REFUSALS` problems."""
         for done, record in enumerate(self._records, start=1):
-            problem = self._problem_of(record)
-            if problem:
-                self._note(record, problem)
-            if len(self._problems) == MOST_REFUSALS:
+            problems = self._problems_of(record)
+            if problems:
+                self._note(record, problems)
+            if len(self._problems) >= MOST_REFUSALS:
                 raise RecordsRefused(self._problems, stopped=done < len(self._records))
             progress(done, len(self._records))
         if self._problems:
             raise RecordsRefused(self._problems)
         return [self._tallies[name] for name in KINDS if name in self._tallies]
 
-    def _problem_of(self, record: Record) -> Problem | None:
+    def _problems_of(self, record: Record) -> list[Problem]:
         """Write the record, or find it there already; return what is wrong with it, if anything is."""
         try:
-            return self._load(record)
+            problem = self._load(record)
+            return [problem] if problem else []
         except Misfit as misfit:
             reason = self._not_made.get(misfit.missing, misfit.reason)
-            return Problem(record.kind.file, misfit.line, misfit.column, reason)
+            return [Problem(record.kind.file, misfit.line, misfit.column, reason)]
         except DomainError as refusal:
-            return _problem_of_refusal(record, refusal)
+            return [_problem_of_refusal(record, fault) for fault in refusal.all_faults() or [refusal]]
         except (IntegrityError, DataError) as refusal:
             rule = broken_rule(refusal)
             reason = in_words(rule) if rule else f"The database refuses: {str(refusal).splitlines()[0]}."
-            return Problem(record.kind.file, record.line, record.kind.key, reason)
+            return [Problem(record.kind.file, record.line, record.kind.key, reason)]
 
     def _load(self, record: Record) -> Problem | None:
         there = self._codes.handed_over_before = record.request_id in self._earlier
@@ -127,22 +132,33 @@ class _Load:
         tally.already_there += there
         tally.new += not there
 
-    def _note(self, record: Record, problem: Problem) -> None:
-        """The problem is told at the end, and what needs the record's output says so instead of wondering."""
-        self._problems.append(problem)
+    def _note(self, record: Record, problems: Sequence[Problem]) -> None:
+        """The problems are told at the end, and what needs the record's output says so instead of wondering."""
+        self._problems += problems
         for code, line in record.made().items():
             self._not_made[code] = f"{code!r} was to come from {record.kind.file}, line {line}, which is refused."
 
 
 def _problem_of_refusal(record: Record, refusal: DomainError) -> Problem:
     """Return the refusal with the cell that it is about, as far as the service says."""
+    if listed := _OF_A_LIST.fullmatch(refusal.field or ""):
+        return _problem_of_line(record, refusal, *listed.groups())
     facts = [refusal.facts.get(name) for name in ("lot", "value", "location", "vessel")]
     codes = [getattr(fact, "code", fact) for fact in facts if fact]
+    if record.kind.lists and refusal.field and (named := record.place_of(refusal.field)):
+        return Problem(record.kind.file, named[0], record.kind.column_called(refusal.field, "amount"), str(refusal))
     line, column = next((found for code in codes if (found := record.place_of(code))), (record.line, ""))
     if not column or refusal.field not in ("lot", "code"):
         field = refusal.field or ""
         column = record.kind.column_called(column.removesuffix("lot") + field, field)
     return Problem(record.kind.file, line, column, str(refusal))
+
+
+def _problem_of_line(record: Record, refusal: DomainError, name: str, index: str, field: str) -> Problem:
+    """Return the refusal of one of the lines that a service was handed as a list."""
+    rows = record.listed(name)
+    row = rows[int(index)] if int(index) < len(rows) else record.rows[0]
+    return Problem(record.kind.file, row.line, record.kind.column_called(field or name, name), str(refusal))
 
 
 def _problem_of_difference(record: Record, difference: Difference) -> Problem:

@@ -50,6 +50,13 @@ class Record:
                     return row.line, name
         return None
 
+    def listed(self, name: str) -> list[Row]:
+        """Return the lines that became a service's list of that name, in its order."""
+        part = self.kind.lists.get(name)
+        if part is None:
+            return list(self.rows)
+        return sorted((row for row in self.rows if row["part"] == part), key=lambda row: int(row["position"]))
+
     def made(self) -> dict[str, int]:
         """Return the codes of all new things that it names, each with its line."""
         makers = [column.name for column in self.kind.columns if column.makes]

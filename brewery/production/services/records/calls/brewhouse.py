@@ -1,13 +1,15 @@
-"""Brewhouse: brews and packaging runs are started, drawn for, and knocked out."""
+"""Brewhouse: brews and packaging runs are started, drawn for, logged, and knocked out."""
 
 from brewery.kernel.tables.reading import Row
 from brewery.production.services import work
+from brewery.production.services.brew_log import LogLine, correct_log, write_in_log
+from brewery.production.services.by_the_sheet import StandIn
 from brewery.production.services.knock_outs import knock_out as knock_out_brew
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro
+from brewery.production.services.records.codes import Codes, micro, micro_if_given, parts_if_given
 from brewery.production.services.records.rows import Record
 from brewery.production.services.tanks import Fill
-from brewery.science.units import BaseUnit
+from brewery.science.units import MICRO, BaseUnit
 from inventory.services.stock import Part
 
 LOSS = "loss"
@@ -16,9 +18,13 @@ LOSS = "loss"
 
 def brew(record: Record, codes: Codes) -> Call:
     """A brew is under way."""
+    row = record.rows[0]
+    beer = codes.material(row, "beer")
     content = {
         "code": record["brew"],
-        "beer": codes.material(record.rows[0], "beer"),
+        "beer": beer,
+        "sheet": codes.sheet(row, "sheet_version", beer) if row["sheet_version"] else None,
+        "cold_wort_micro": micro_if_given(row, "cold_wort", "unit", BaseUnit.L),
         "started_at": record.happened_at,
     }
     return Call(work.start_brew, content)
@@ -40,9 +46,34 @@ def draw(record: Record, codes: Codes) -> Call:
         "work": codes.work(record.rows[0], "into"),
         "parts": parts(record, codes),
         "override_reason": record["override_reason"] or "",
+        "reason": record["reason"] or "",
+        "stands_in": [_stand_in(row, codes) for row in record.rows if row["stands_in_for"]],
         "happened_at": record.happened_at,
     }
     return Call(work.draw_for, content)
+
+
+def _stand_in(row: Row, codes: Codes) -> StandIn:
+    wanted = codes.material(row, "stands_in_for")
+    return StandIn(wanted, codes.lot(row, "lot"), row["stands_in_because"] or "")
+
+
+def log_line(record: Record, codes: Codes) -> Call:
+    """A reading or a word stands in the log of a brew, or in the place of a line that was wrong."""
+    row = record.rows[0]
+    line = LogLine(
+        step=row["step"],
+        property=row["property"] or "",
+        value_micro=parts_if_given(row, "value", MICRO),
+        is_hot=row["hot"] == "yes",
+        vessel=row["vessel"] or "",
+        words=row["words"] or "",
+    )
+    content = {"line": line, "happened_at": record.happened_at}
+    if row["replaces"]:
+        entry = codes.log_entry(row, "replaces")
+        return Call(correct_log, content | {"entry": entry, "reason": row["reason"] or ""})
+    return Call(write_in_log, content | {"brew": codes.brew(row, "brew")})
 
 
 def return_to_stock(record: Record, codes: Codes) -> Call:

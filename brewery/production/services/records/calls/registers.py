@@ -1,12 +1,13 @@
-"""Registers: people, materials, parties, locations."""
+"""Registers: people, materials with their settings, parties, locations."""
 
 from brewery.kernel.services.people import add_person
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro, micro_if_given
+from brewery.production.services.records.codes import Codes, micro, micro_if_given, parts_if_given, parts_of
 from brewery.production.services.records.problems import Misfit
 from brewery.production.services.records.rows import Record
 from brewery.science.units import BaseUnit, unit_of
 from inventory.services import registers
+from inventory.services.material_settings import enter_settings
 
 
 def person(record: Record, _: Codes) -> Call:
@@ -28,6 +29,24 @@ def material(record: Record, _: Codes) -> Call:
     return Call(registers.add_material, content)
 
 
+def material_settings(record: Record, codes: Codes) -> Call:
+    """What is known of a material besides its name is set."""
+    row = record.rows[0]
+    told = {
+        "shelf_life_days": row["shelf_life_days"],
+        "warmest_arrival_milli_c": parts_if_given(row, "warmest_arrival_c", 1_000),
+        "delivery_tolerance_ppm": parts_if_given(row, "delivery_tolerance_pct", 10_000),
+        "count_tolerance_ppm": parts_if_given(row, "count_tolerance_pct", 10_000),
+        "allergens": row["allergens"],
+        "allergens_exempt_in_eu": row["allergens_exempt_in_eu"],
+        "is_of_animal_origin": row["animal_origin"] and row["animal_origin"] == "yes",
+        "claims": row["claims"],
+        "salt": row["salt"],
+    }
+    changes = {name: value for name, value in told.items() if value is not None}
+    return Call(enter_settings, {"material": codes.material(row, "material"), "changes": changes})
+
+
 def party(record: Record, _: Codes) -> Call:
     """A supplier or customer is entered."""
     return Call(registers.add_party, {"code": record.number, "name": record["name"], "role": record["role"]})
@@ -42,4 +61,6 @@ def location(record: Record, _: Codes) -> Call:
             raise Misfit(row.line, "unit", f"{row['capacity']} needs a unit.")
         base = unit_of(row["unit"]).base
         content |= {"capacity_micro": micro(row, "capacity", "unit", base), "capacity_unit": base.value}
+    if row["temperature_c"] is not None:
+        content["nominal_milli_c"] = parts_of(row, "temperature_c", 1_000)
     return Call(registers.add_location, content)

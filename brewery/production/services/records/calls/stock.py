@@ -34,6 +34,7 @@ def _line(row: Row, codes: Codes) -> ReceivedLot:
         best_before=row["best_before"],
         generation=row["generation"],
         contents_code=row["contents_lot"] or "",
+        order_line=codes.order_line(row, "order", material) if row["order"] else None,
     )
 
 

@@ -3,7 +3,16 @@
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from brewery.production.services.records.calls import brewhouse, cellar, dispatch, registers, stock
+from brewery.production.services.records.calls import (
+    brewhouse,
+    cellar,
+    dispatch,
+    purchasing,
+    quality,
+    registers,
+    sheets,
+    stock,
+)
 from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes
 from brewery.production.services.records.rows import Record
@@ -12,14 +21,20 @@ CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
     {
         "people": registers.person,
         "materials": registers.material,
+        "material_settings": registers.material_settings,
         "parties": registers.party,
         "locations": registers.location,
+        "specifications": quality.specification,
+        "purchase_orders": purchasing.purchase_order,
         "deliveries": stock.delivery,
+        "certificates": quality.certificate,
         "decisions": stock.decision,
+        "brew_sheets": sheets.brew_sheet,
         "brews": brewhouse.brew,
         "packaging_runs": brewhouse.packaging_run,
         "draws": brewhouse.draw,
         "returns_to_stock": brewhouse.return_to_stock,
+        "brew_log": brewhouse.log_line,
         "knock_outs": brewhouse.knock_out,
         "pitches": cellar.pitch,
         "additions": cellar.addition,

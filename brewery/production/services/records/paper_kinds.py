@@ -1,0 +1,123 @@
+"""The kinds of files that move no stock: settings, limits, orders, certificates, brew sheets, logs of brew days."""
+
+from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, UNIT, WHOLE, WORDS, choice, text
+from brewery.production.models import LogEntry
+from brewery.production.services.records.cells import FIGURE, LISTED, YES
+from brewery.production.services.records.columns import Column
+from brewery.production.services.records.kind_forms import events, of_record, optional, register
+from brewery.science.units import UNITS
+from inventory.services.cells import LOT
+
+MATERIAL_SETTINGS = register(
+    "material_settings",
+    Column("material", CODE),
+    optional("shelf_life_days", WHOLE),
+    optional("warmest_arrival_c", FIGURE),
+    optional("delivery_tolerance_pct", FIGURE),
+    optional("count_tolerance_pct", FIGURE),
+    optional("allergens", LISTED),
+    optional("allergens_exempt_in_eu", LISTED),
+    optional("animal_origin", YES),
+    optional("claims", LISTED),
+    optional("salt", text(20)),
+    names={
+        "warmest_arrival_milli_c": "warmest_arrival_c",
+        "delivery_tolerance_ppm": "delivery_tolerance_pct",
+        "count_tolerance_ppm": "count_tolerance_pct",
+        "is_of_animal_origin": "animal_origin",
+    },
+)
+
+SPECIFICATIONS = events(
+    "specifications",
+    Column("material", CODE),
+    Column("property", text(40)),
+    optional("least", FIGURE),
+    optional("most", FIGURE),
+    Column("in_force_from", DAY),
+    optional("withdrawn", YES),
+    optional("source", text(200)),
+    names={"is_withdrawn": "withdrawn"},
+)
+
+PURCHASE_ORDERS = events(
+    "purchase_orders",
+    of_record("supplier", CODE),
+    of_record("order", text(40), makes=True),
+    Column("material", CODE),
+    Column("quantity", AMOUNT),
+    Column("unit", UNIT),
+    Column("due_on", DAY),
+    optional("supplier_reference", text(60)),
+    of_record("note", text(200), required=False),
+    several_lines=True,
+    names={"number": "order", "ordered_on": "happened_at"},
+)
+
+CERTIFICATES = events(
+    "certificates",
+    of_record("lot", LOT),
+    of_record("number", text(60), required=False),
+    of_record("laboratory", text(120), required=False),
+    of_record("issued_on", DAY, required=False),
+    Column("property", text(40)),
+    Column("value", text(120)),
+    optional("method", text(60)),
+    of_record("replaces", CODE, required=False),
+    several_lines=True,
+)
+
+PARTS = {
+    "grains": "grain",
+    "hops": "hops",
+    "salts": "salt",
+    "ions": "ion",
+    "mash_steps": "mash",
+    "cellar_steps": "cellar",
+    "formats": "format",
+}
+"""The lists of a sheet, and what their lines are called in the file."""
+
+SHEET_UNITS = ("%", "g alpha")
+"""What a sheet counts in besides the units of stock: shares, and hops by the alpha acids that they bring."""
+
+BREW_SHEETS = events(
+    "brew_sheets",
+    of_record("beer", CODE),
+    Column("part", choice("figure", *PARTS.values())),
+    Column("position", WHOLE),
+    optional("what", text(40)),
+    optional("material", CODE),
+    optional("amount", FIGURE),
+    optional("unit", choice(*UNITS, *SHEET_UNITS)),
+    optional("vessel", text(20)),
+    optional("temperature_c", FIGURE),
+    optional("minutes", WHOLE),
+    optional("days", WHOLE),
+    optional("words", WORDS),
+    several_lines=True,
+    lists=PARTS,
+    names={
+        "in_use_since": "happened_at",
+        **dict.fromkeys(("yeast", "liquor", "formats"), "material"),
+        **dict.fromkeys(("action", "phase", "stage", "into", "ion"), "what"),
+        **dict.fromkeys(("weight", "alpha", "quantity", "share_pct", "share_ppm", "mg_per_l"), "amount"),
+        **dict.fromkeys(("milli_mg_per_l", "cold_wort", "mash_liquor", "sparge_liquor"), "amount"),
+        "temperature_milli_c": "temperature_c",
+        "note": "words",
+    },
+)
+
+BREW_LOG = events(
+    "brew_log",
+    Column("brew", text(20)),
+    Column("step", choice(*LogEntry.Step.values)),
+    optional("property", choice(*LogEntry.Property.values)),
+    optional("value", FIGURE),
+    optional("hot", YES),
+    optional("vessel", text(40)),
+    optional("words", text(200)),
+    optional("replaces", CODE),
+    optional("reason", text(200)),
+    names={"is_hot": "hot", "entry": "replaces"},
+)
