@@ -179,6 +179,8 @@ SPECTACULAR_SETTINGS = {
         "PartyRole": "inventory.models.Party.Role",
         "Filling": "inventory.models.Location.Filling",
         "BrewSheetState": "brewery.production.models.BrewSheet.State",
+        "TankProperty": "brewery.production.models.TankReading.Property",
+        "LogProperty": "brewery.production.models.LogEntry.Property",
         "CountSheetState": "inventory.models.CountSheet.State",
         "Allergen": "inventory.api.material_fields.ALLERGEN_CODES",
         "Claim": "inventory.api.material_fields.CLAIM_CODES",

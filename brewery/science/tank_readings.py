@@ -47,11 +47,12 @@ _HOURS = 24
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """One stretch of days in the cellar at one temperature."""
+    """One stretch of days in the cellar at one temperature; in some, beer is still green."""
 
     words: str
     temperature_c: float
     days: float
+    is_green: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from brewery.production.api.brews import Brews, OneBrew
 from brewery.production.api.consistency import ConsistencyOfBeer
 from brewery.production.api.customer_returns import CustomerReturns
 from brewery.production.api.draws import Draws, ReturnsToStock
+from brewery.production.api.fermentations import Fermentations, OneFermentation
 from brewery.production.api.filtrations import Filtrations
 from brewery.production.api.harvests import Harvests
 from brewery.production.api.knock_outs import KnockOuts
@@ -36,6 +37,7 @@ from brewery.production.api.sheets import (
     SheetWithdrawals,
 )
 from brewery.production.api.shipments import PalletShipments, Shipments
+from brewery.production.api.tank_readings import ReadingCorrections, TankReadings
 from brewery.production.api.transfers import Transfers
 
 urlpatterns = [
@@ -71,6 +73,10 @@ urlpatterns = [
     path("additions/", Additions.as_view(), name="api-additions"),
     path("transfers/", Transfers.as_view(), name="api-transfers"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
+    path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
+    path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),
+    path("fermentations/", Fermentations.as_view(), name="api-fermentations"),
+    path("fermentations/<path:code>/", OneFermentation.as_view(), name="api-fermentation"),
     path("filtrations/", Filtrations.as_view(), name="api-filtrations"),
     path("packaging-runs/", PackagingRuns.as_view(), name="api-packaging-runs"),
     path("packaging-runs/<path:code>/", OnePackagingRun.as_view(), name="api-packaging-run"),

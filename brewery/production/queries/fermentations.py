@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from django.db.models import Min, Q
 
 from brewery.kernel.clock import now
-from brewery.production.models import Brew, BrewSheet, LogEntry, TankReading
+from brewery.production.models import Brew, BrewSheet, CellarStep, LogEntry, TankReading
 from brewery.production.queries import brew_log
 from brewery.production.queries.fills import Addition, Fill, fills_of
 from brewery.production.queries.tank_readings import figure_of, tank_readings
@@ -25,6 +25,7 @@ from inventory.models import Balance, Event, Location, Lot, Material, Posting
 _GRAVITY = TankReading.Property.GRAVITY
 _MILLI = 1000
 _HOUR = 3600
+_GREEN = (CellarStep.Phase.FERMENTATION, CellarStep.Phase.DIACETYL_REST)
 
 
 @dataclass(frozen=True)
@@ -118,7 +119,7 @@ class Fermentation:
 def stretches_of(sheet: BrewSheet) -> list[Stretch]:
     """Return the cellar steps of a sheet."""
     return [
-        Stretch(step.get_phase_display(), step.temperature_milli_c / _MILLI, step.days)
+        Stretch(step.get_phase_display(), step.temperature_milli_c / _MILLI, step.days, step.phase in _GREEN)
         for step in sheet.cellar_steps.all()
     ]
 
@@ -150,28 +151,28 @@ def fermentation_of_lot(lot: Lot, as_of: datetime | None = None) -> Fermentation
     return _told([(row.to_location, lot)], as_of)[0] if row else None
 
 
-Filled = Sequence[tuple[Location, Lot]]
-
-
-def _told(filled: Filled, as_of: datetime | None) -> list[Fermentation]:
-    moment = as_of or now()
-    fills = fills_of({lot.pk for _, lot in filled})
-    brews = _brews_of({root for fill in fills.values() for root in fill.shares})
-    logs = brew_log.readings_by_brew(list(brews.values()))
-    readings = _readings(filled, fills, moment)
-    return [
-        _fermentation(vessel, lot, fills[lot.pk], brews, logs, readings[vessel.pk, lot.pk], moment)
-        for vessel, lot in filled
-    ]
-
-
-def _brews_of(worts: Collection[int]) -> dict[int, Brew]:
+def brews_of(worts: Collection[int]) -> dict[int, Brew]:
     """Return by wort lot the brew that it was knocked out of."""
     rows = Lot.objects.filter(pk__in=worts, made_by__kind=Event.Kind.KNOCK_OUT)
     codes = dict(rows.values_list("pk", "made_by__reference"))
     brews = Brew.objects.filter(code__in=set(codes.values())).select_related("sheet")
     by_code = {brew.code: brew for brew in brews.prefetch_related("sheet__cellar_steps")}
     return {wort: by_code[code] for wort, code in codes.items() if code in by_code}
+
+
+Filled = Sequence[tuple[Location, Lot]]
+
+
+def _told(filled: Filled, as_of: datetime | None) -> list[Fermentation]:
+    moment = as_of or now()
+    fills = fills_of({lot.pk for _, lot in filled})
+    brews = brews_of({root for fill in fills.values() for root in fill.shares})
+    logs = brew_log.readings_by_brew(list(brews.values()))
+    readings = _readings(filled, fills, moment)
+    return [
+        _fermentation(vessel, lot, fills[lot.pk], brews, logs, readings[vessel.pk, lot.pk], moment)
+        for vessel, lot in filled
+    ]
 
 
 def _readings(filled: Filled, fills: Mapping[int, Fill], moment: datetime) -> dict[tuple[int, int], list[TankReading]]:
