@@ -9,4 +9,7 @@ class TraceabilityConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from traceability.services import claims  # noqa: F401  the import says how contradictions are found
+        from traceability.services import (  # noqa: F401  the imports say how contradictions and allergens are found
+            allergens,
+            claims,
+        )

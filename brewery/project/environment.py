@@ -18,6 +18,8 @@ FALSE_WORDS = frozenset({"false", "no", "off", "0"})
 DATABASE_SCHEMES = ("sqlite://", "postgres://", "postgresql://")
 REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
+DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
+LONGEST_NAME = 300
 DEMONSTRATION_PREFIX = "9521234"  # GS1 keeps 952 for demonstrations
 
 SQLITE_OPTIONS = {
@@ -51,6 +53,7 @@ class Environment:
     csrf_trusted_origins: list[str]
     brewery_time_zone: str
     gs1_company_prefix: str
+    brewery_name: str
     https_only: bool
     trusted_proxies: int
 
@@ -71,6 +74,7 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         csrf_trusted_origins=_csrf_trusted_origins(variables),
         brewery_time_zone=_time_zone(variables),
         gs1_company_prefix=_gs1_company_prefix(variables),
+        brewery_name=_brewery_name(variables),
         https_only=_switch(variables, "HTTPS_ONLY", default=production),
         trusted_proxies=_trusted_proxies(variables),
     )
@@ -185,6 +189,13 @@ def _gs1_company_prefix(variables: Mapping[str, str]) -> str:
     if not (prefix.isascii() and prefix.isdigit() and 4 <= len(prefix) <= 12):
         _refuse("GS1_COMPANY_PREFIX", prefix, "set it to the 4 to 12 digits that GS1 gave the brewery")
     return prefix
+
+
+def _brewery_name(variables: Mapping[str, str]) -> str:
+    name = variables.get("BREWERY_NAME", "").strip() or DEMONSTRATION_NAME
+    if len(name) > LONGEST_NAME:
+        _refuse("BREWERY_NAME", name, f"set it to the brewery's name and address in up to {LONGEST_NAME} characters")
+    return name
 
 
 def _trusted_proxies(variables: Mapping[str, str]) -> int:

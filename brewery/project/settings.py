@@ -24,6 +24,7 @@ ALLOWED_HOSTS = _environment.allowed_hosts
 CSRF_TRUSTED_ORIGINS = _environment.csrf_trusted_origins
 BREWERY_TIME_ZONE = _environment.brewery_time_zone
 GS1_COMPANY_PREFIX = _environment.gs1_company_prefix
+BREWERY_NAME = _environment.brewery_name
 REDIS_URL = _environment.redis_url
 
 # The parts

@@ -5,6 +5,7 @@ from django.urls import path
 from inventory.api.balances import Balances
 from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
+from inventory.api.contacts import ContactEndings, Contacts, MinimumLives
 from inventory.api.costs import LotCosts, StockValues
 from inventory.api.count_sheets import (
     CountBookings,
@@ -53,6 +54,9 @@ urlpatterns = [
     path("certificates/", Certificates.as_view(), name="api-certificates"),
     path("certificate-files/", CertificateFiles.as_view(), name="api-certificate-files"),
     path("certificates/<int:pk>/", OneCertificate.as_view(), name="api-certificate"),
+    path("party-contacts/", Contacts.as_view(), name="api-party-contacts"),
+    path("party-contact-endings/", ContactEndings.as_view(), name="api-party-contact-endings"),
+    path("minimum-lives/", MinimumLives.as_view(), name="api-minimum-lives"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
     path("locations/", Locations.as_view(), name="api-locations"),

@@ -61,6 +61,17 @@ class MaterialField(NamedField):
         return Material.objects.all()
 
 
+class PackagedField(NamedField):
+    """A packaged beer."""
+
+    thing = "packaged beer"
+    offers = "packaged"
+
+    def rows(self) -> QuerySet[Any]:
+        """Return the packaged materials."""
+        return Material.objects.filter(kind=Material.Kind.PACKAGED)
+
+
 class SupplierField(NamedField):
     """A supplier."""
 
@@ -108,6 +119,7 @@ class StockPlaceField(NamedField):
 OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
     "materials": lambda: Material.objects.only("code", "name"),
     "customers": lambda: Party.objects.filter(role=Party.Role.CUSTOMER),
+    "packaged": lambda: Material.objects.filter(kind=Material.Kind.PACKAGED).only("code", "name"),
     "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
     "counted-places": lambda: Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET}),
     "stores": lambda: Location.objects.filter(kind=Location.Kind.STORE),

@@ -29,6 +29,9 @@ PEOPLE = frozenset({*READERS, ""})
 EVERYBODY: frozenset[str | None] = frozenset({*PEOPLE, None})
 API = "api/v1/"
 LINE_ROUTE = "receiving/<int:delivery>/lines/<int:line>/"
+ORDER_PAGE = "dispatch/orders/<int:order>/"
+RETURN_PAGE = "dispatch/returns/<int:back>/"
+CUSTOMER_PAGE = "customers/<int:customer>/"
 SHEET_PAGE = "brewing/sheets/<int:sheet>/"
 
 
@@ -75,6 +78,15 @@ PAGES = (
     Row("GET", "stock/places/", "stock/places/", READERS),
     Row("GET", "stock/export/", "stock/export/", READERS, 400),
     Row("GET", "stock/materials/<int:material>/", "stock/materials/{material}/", READERS),
+    Row("GET", "dispatch/", "dispatch/", READERS),
+    Row("GET", "dispatch/orders/new/", "dispatch/orders/new/", frozenset({R})),
+    Row("GET", ORDER_PAGE, "dispatch/orders/{customer_order}/", READERS),
+    Row("GET", f"{ORDER_PAGE}picking/", "dispatch/orders/{customer_order}/picking/", READERS),
+    Row("GET", "dispatch/shipments/<int:event>/note/", "dispatch/shipments/{shipment}/note/", READERS),
+    Row("GET", "dispatch/returns/", "dispatch/returns/", READERS),
+    Row("GET", RETURN_PAGE, "dispatch/returns/{customer_return}/", READERS),
+    Row("GET", "customers/", "customers/", READERS),
+    Row("GET", CUSTOMER_PAGE, "customers/{customer}/", READERS),
     Row("GET", "brewing/", "brewing/", READERS),
     Row("GET", "brewing/plans/<path:code>/", "brewing/plans/P9/", READERS, 404),
     Row("GET", "brewing/brews/", "brewing/brews/", READERS),
@@ -132,6 +144,26 @@ FORMS = (
     Row("POST", "pallets/<str:sscc>/move/", f"pallets/{SSCC}/move/", frozenset({R, B}), 400),
     Row("POST", "pallets/<str:sscc>/load/", f"pallets/{SSCC}/load/", frozenset({R, B}), 400),
     Row("POST", "pallets/<str:sscc>/unload/", f"pallets/{SSCC}/unload/", frozenset({R, B}), 400),
+    Row("POST", "dispatch/orders/new/", "dispatch/orders/new/", frozenset({R}), 400),
+    Row("POST", f"{ORDER_PAGE}change/", "dispatch/orders/{customer_order}/change/", frozenset({R}), 400),
+    Row("POST", f"{ORDER_PAGE}call-off/", "dispatch/orders/{customer_order}/call-off/", frozenset({R}), 400),
+    Row("POST", f"{ORDER_PAGE}shipment/", "dispatch/orders/{customer_order}/shipment/", frozenset({R}), 400),
+    Row("POST", f"{ORDER_PAGE}undo/", "dispatch/orders/{customer_order}/undo/", frozenset({R, B, Q, A}), 400),
+    Row("POST", f"{ORDER_PAGE}picking/pick/", "dispatch/orders/{customer_order}/picking/pick/", frozenset({R}), 400),
+    Row(
+        "POST",
+        f"{ORDER_PAGE}picking/put-back/",
+        "dispatch/orders/{customer_order}/picking/put-back/",
+        frozenset({R}),
+        400,
+    ),
+    Row("POST", "dispatch/returns/", "dispatch/returns/", frozenset({R}), 400),
+    Row("POST", f"{RETURN_PAGE}restock/", "dispatch/returns/{customer_return}/restock/", frozenset({R}), 400),
+    Row("POST", f"{RETURN_PAGE}destruction/", "dispatch/returns/{customer_return}/destruction/", frozenset({Q}), 400),
+    Row("POST", f"{RETURN_PAGE}rework/", "dispatch/returns/{customer_return}/rework/", frozenset({B}), 400),
+    Row("POST", f"{CUSTOMER_PAGE}contact/", "customers/{customer}/contact/", frozenset({Q, A}), 400),
+    Row("POST", f"{CUSTOMER_PAGE}contact-end/", "customers/{customer}/contact-end/", frozenset({Q, A}), 400),
+    Row("POST", f"{CUSTOMER_PAGE}minimum-life/", "customers/{customer}/minimum-life/", frozenset({Q, A}), 400),
     Row("POST", "pallets/<str:sscc>/shipment/", f"pallets/{SSCC}/shipment/", frozenset({R}), 400),
     Row("POST", "trade-items/new/", "trade-items/new/", frozenset({A}), 400),
     Row("POST", "brewing/", "brewing/", frozenset({B}), 400),
@@ -353,6 +385,30 @@ OF_SHEETS = (
     Row("GET", f"api/v1/{SHEET}comparison/", "brew-sheets/{sheet}/comparison/", READERS, 400),
     Row("GET", f"api/v1/{SHEET}print/", "brew-sheets/{sheet}/print/", READERS),
 )
+ORDER = "customer-orders/<path:number>/"
+BACK = "returned-goods/<int:pk>/"
+OF_DISPATCH = (
+    Row("GET", "api/v1/party-contacts/", "party-contacts/", READERS),
+    Row("POST", "api/v1/party-contacts/", "party-contacts/", frozenset({Q, A}), 400),
+    Row("POST", "api/v1/party-contact-endings/", "party-contact-endings/", frozenset({Q, A}), 400),
+    Row("GET", "api/v1/minimum-lives/", "minimum-lives/", READERS),
+    Row("POST", "api/v1/minimum-lives/", "minimum-lives/", frozenset({Q, A}), 400),
+    Row("GET", "api/v1/customer-orders/", "customer-orders/", READERS),
+    Row("POST", "api/v1/customer-orders/", "customer-orders/", frozenset({R}), 400),
+    Row("GET", f"api/v1/{ORDER}", "customer-orders/O9/", READERS, 404),
+    Row("PATCH", f"api/v1/{ORDER}", "customer-orders/O9/", frozenset({R}), 428),
+    Row("GET", f"api/v1/{ORDER}picking/", "customer-orders/O9/picking/", READERS, 404),
+    Row("POST", f"api/v1/{ORDER}picks/", "customer-orders/O9/picks/", frozenset({R}), 400),
+    Row("POST", f"api/v1/{ORDER}shipments/", "customer-orders/O9/shipments/", frozenset({R}), 400),
+    Row("POST", f"api/v1/{ORDER}call-offs/", "customer-orders/O9/call-offs/", frozenset({R}), 404),
+    Row("POST", "api/v1/picks/<int:pk>/put-backs/", "picks/1/put-backs/", frozenset({R}), 404),
+    Row("GET", "api/v1/delivery-notes/next/", "delivery-notes/next/", READERS),
+    Row("GET", "api/v1/delivery-notes/<int:pk>/", "delivery-notes/{shipment}/", READERS),
+    Row("GET", "api/v1/returned-goods/", "returned-goods/", READERS),
+    Row("POST", f"api/v1/{BACK}restocks/", "returned-goods/1/restocks/", frozenset({R}), 400),
+    Row("POST", f"api/v1/{BACK}destructions/", "returned-goods/1/destructions/", frozenset({Q}), 400),
+    Row("POST", f"api/v1/{BACK}reworks/", "returned-goods/1/reworks/", frozenset({B}), 400),
+)
 SESSIONS = (
     Row("POST", "api/v1/sessions/", "sessions/", EVERYBODY, 400),
     Row("DELETE", "api/v1/sessions/current/", "sessions/current/", PEOPLE, 204),
@@ -360,7 +416,7 @@ SESSIONS = (
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
 OF_SEALS = (Row("POST", "api/v1/seals/", "seals/", frozenset({Q}), 201),)
-PARTS = (*OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS)
+PARTS = (*OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS, *OF_DISPATCH)
 TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *PARTS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}

@@ -1,5 +1,6 @@
 """One of each thing that an address names, so that every address can be asked for."""
 
+from brewery.production.models import CustomerReturn, Shipment
 from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
 from inventory.services.certificates import Measured, enter_certificate
@@ -10,6 +11,7 @@ from tests.api.chain import SSCC
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.papers import PDF
 from tests.inventory.stockroom import keep
+from tests.production.dispatching import ordered
 from tests.production.sheets import draft
 
 
@@ -46,4 +48,8 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         "line": line.pk,
         "attachment": paper.pk,
         "sheet": draft(house).pk,
+        "shipment": Shipment.objects.latest("pk").event_id,
+        "customer_return": CustomerReturn.objects.latest("pk").pk,
+        "customer_order": ordered(house, 2, "O-1").pk,
+        "customer": house.party("INN").pk,
     }

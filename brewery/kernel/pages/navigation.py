@@ -37,6 +37,8 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
     NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
     NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),
+    NavigationEntry("Dispatch", "dispatch", Right.VIEW_RECORDS),
+    NavigationEntry("Customers", "customers", Right.VIEW_RECORDS),
     NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
     NavigationEntry("Materials", "materials", Right.VIEW_RECORDS),
     NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),

@@ -6,6 +6,7 @@ from rest_framework import serializers
 
 from brewery.kernel.access import Right
 from brewery.kernel.api.fields import MomentField
+from brewery.production.models import CustomerReturn
 from brewery.production.services.dispatch import take_back
 from inventory.api.codes import PartyField
 from inventory.api.events import LedgerRecording
@@ -20,6 +21,9 @@ class CustomerReturnAsked(serializers.Serializer[Any]):
     customer = PartyField(role=Party.Role.CUSTOMER)
     lines = PartAsked(many=True, source="parts")
     reason = ReasonField()
+    cause = serializers.ChoiceField(
+        choices=CustomerReturn.Cause.choices, required=False, default=CustomerReturn.Cause.OTHER
+    )
 
 
 class CustomerReturns(LedgerRecording):

@@ -21,6 +21,7 @@ class ShipmentAsked(serializers.Serializer[Any]):
     note_number = TextField(max_length=60)
     lines = PartAsked(many=True, source="parts")
     override_reason = ReasonField()
+    short_life_reason = TextField(max_length=200, required=False, allow_blank=True, default="")
 
 
 class Shipments(LedgerRecording):
@@ -42,6 +43,7 @@ class PalletShipmentAsked(serializers.Serializer[Any]):
     note_number = TextField(max_length=60)
     pallet = PalletField(source="unit")
     override_reason = ReasonField()
+    short_life_reason = TextField(max_length=200, required=False, allow_blank=True, default="")
 
 
 class PalletShipments(LedgerRecording):

@@ -7,7 +7,17 @@ from brewery.production.api.brew_attachments import BrewAttachments
 from brewery.production.api.brew_log import BrewFigures, BrewLog, LogCorrections
 from brewery.production.api.brews import Brews, OneBrew
 from brewery.production.api.consistency import ConsistencyOfBeer
+from brewery.production.api.customer_orders import (
+    CustomerOrders,
+    OneCustomerOrder,
+    OrderCallOffs,
+    OrderPicking,
+    OrderPicks,
+    OrderShipments,
+    PickPutBacks,
+)
 from brewery.production.api.customer_returns import CustomerReturns
+from brewery.production.api.delivery_notes import DeliveryNote, NextDeliveryNote
 from brewery.production.api.draws import Draws, ReturnsToStock
 from brewery.production.api.fermentations import Fermentations, OneFermentation
 from brewery.production.api.filtrations import Filtrations
@@ -27,6 +37,7 @@ from brewery.production.api.plans import (
     PlanReservations,
     PlanStarts,
 )
+from brewery.production.api.return_outcomes import ReturnDestructions, Returned, ReturnRestocks, ReturnReworks
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
 from brewery.production.api.sheets import (
     BrewSheets,
@@ -83,5 +94,18 @@ urlpatterns = [
     path("packagings/", Packagings.as_view(), name="api-packagings"),
     path("shipments/", Shipments.as_view(), name="api-shipments"),
     path("pallet-shipments/", PalletShipments.as_view(), name="api-pallet-shipments"),
+    path("customer-orders/", CustomerOrders.as_view(), name="api-customer-orders"),
+    path("customer-orders/<path:number>/call-offs/", OrderCallOffs.as_view(), name="api-order-call-offs"),
+    path("customer-orders/<path:number>/picking/", OrderPicking.as_view(), name="api-order-picking"),
+    path("customer-orders/<path:number>/picks/", OrderPicks.as_view(), name="api-order-picks"),
+    path("customer-orders/<path:number>/shipments/", OrderShipments.as_view(), name="api-order-shipments"),
+    path("customer-orders/<path:number>/", OneCustomerOrder.as_view(), name="api-customer-order"),
+    path("picks/<int:pk>/put-backs/", PickPutBacks.as_view(), name="api-pick-put-backs"),
+    path("delivery-notes/next/", NextDeliveryNote.as_view(), name="api-next-delivery-note"),
+    path("delivery-notes/<int:pk>/", DeliveryNote.as_view(), name="api-delivery-note"),
+    path("returned-goods/", Returned.as_view(), name="api-returned-goods"),
+    path("returned-goods/<int:pk>/restocks/", ReturnRestocks.as_view(), name="api-return-restocks"),
+    path("returned-goods/<int:pk>/destructions/", ReturnDestructions.as_view(), name="api-return-destructions"),
+    path("returned-goods/<int:pk>/reworks/", ReturnReworks.as_view(), name="api-return-reworks"),
     path("customer-returns/", CustomerReturns.as_view(), name="api-customer-returns"),
 ]

@@ -19,5 +19,6 @@ urlpatterns = [
     path("brewing/sheets/<int:sheet>/withdrawal/", SheetWithdrawal.as_view(), name="brew-sheet-withdrawal"),
     path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
     path("brewing/", include("brewery.production.pages.brew_urls")),
+    path("", include("brewery.production.pages.dispatch.urls")),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

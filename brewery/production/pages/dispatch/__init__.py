@@ -1,0 +1,1 @@
+"""The pages of dispatch: orders, picking, shipments, returns, customers."""
