@@ -1,20 +1,27 @@
 """What is written when the season's stock is settled: papers that move nothing, each with chance of its own."""
 
-from . import brew_sheets, laboratory, orders
+from . import brew_sheets, contacts, laboratory, orders
 from .clerk import Clerk
 from .dice import Dice
 from .logbook import Logbook
 from .paper import Paper
 
-SEEDS = {"certificates": 20260401, "orders": 20260402, "log": 20260403}
+SEEDS = {"certificates": 20260401, "orders": 20260402, "log": 20260403, "contacts": 20260404}
 
 
 def complete(paper: Paper) -> None:
     """The papers hold settings, limits, orders, certificates, sheets and logs too."""
     certificates = laboratory.Certificates(paper, Dice(SEEDS["certificates"]))
-    told = list(certificates.entries())
+    told = [*certificates.entries(), *certificates.of_yeast()]
     logbook = Logbook(paper, Dice(SEEDS["log"]), certificates.alpha_of)
     laboratory.write_settings(paper)
     logbook.complete()
-    entries = [*laboratory.limits(), *brew_sheets.sheets(), *orders.orders(paper, Dice(SEEDS["orders"])), *told]
+    contacts.write_contacts(paper, Dice(SEEDS["contacts"]))
+    entries = [
+        *laboratory.limits(),
+        *contacts.lives(),
+        *brew_sheets.sheets(),
+        *orders.orders(paper, Dice(SEEDS["orders"])),
+        *told,
+    ]
     Clerk(paper).enter([*entries, *logbook.entries()])

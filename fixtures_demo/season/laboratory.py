@@ -1,5 +1,6 @@
 """The laboratory's papers: what materials are set to, what they must keep to, and the certificates of their lots."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -13,6 +14,7 @@ from .parties import SUPPLIERS
 from .traits import EXEMPT, FIGURES, SALTS, SETTINGS
 
 OWN = "Quillmere Brewery"
+_VIABILITY = re.compile(r"Viability ([0-9.]+) %")
 HARVEST = "2025"
 _NAMES = {material.code: name for name, material in MATERIALS.items()}
 
@@ -60,6 +62,17 @@ class Certificates:
             yield from self._of_lot(row, name, when, [each["decision"] for each in decided])
             if row["contents_lot"]:
                 yield self._of_silo(row, name)
+
+    def of_yeast(self) -> Iterator[Entry]:
+        """Yield what was counted of every culture and crop when it was released."""
+        for lot, decided in self._decided.items():
+            found = decided and _VIABILITY.search(decided[0]["reason"])
+            if found:
+                when = datetime.fromisoformat(decided[0]["happened_at"]) + timedelta(minutes=3)
+                head = {"lot": lot, "laboratory": OWN, "issued_on": f"{when:%Y-%m-%d}"}
+                count = scattered(self._dice, 1550 if lot.startswith("YH") else 1900, 220, 10)
+                values = {"viability": found[1], "cell_count": count, "wild_yeast": "< 1", "bacteria": "< 1"}
+                yield _entry(when, head, values)
 
     def alpha_of(self, lot: str) -> float:
         """The alpha acids of a lot of hops in %, by its certificate."""

@@ -23,10 +23,12 @@ REGISTERS: Mapping[str, tuple[str, ...]] = {
         "salt",
     ),
     "parties": ("party", "name", "role"),
+    "contacts": ("contact", "party", "name", "role", "phone", "email", "at_night", "note"),
     "locations": ("location", "name", "kind", "filling", "capacity", "unit", "temperature_c"),
 }
 _COLUMNS = {
     "specifications": "material property least most in_force_from withdrawn source",
+    "minimum_lives": "customer material days",
     "purchase_orders": "supplier order material quantity unit due_on supplier_reference note",
     "deliveries": "supplier note_number material lot supplier_lot quantity unit location best_before generation "
     "contents_lot order",
@@ -56,6 +58,7 @@ _COLUMNS = {
 RECORDS: Mapping[str, tuple[str, ...]] = {file: (*_HEAD, *columns.split()) for file, columns in _COLUMNS.items()}
 _LETTERS = {
     "specifications": "SP",
+    "minimum_lives": "ML",
     "purchase_orders": "OR",
     "deliveries": "DE",
     "certificates": "CE",

@@ -36,6 +36,10 @@ _TABLES = {
         MALTSTER,Stow Maltings,supplier
         INN,The Heron,customer
     """,
+    "contacts": """
+        contact,party,name,role,phone,email,at_night,note
+        INN-1,INN,Rose Hill,Licensee,030 23125 007,,yes,
+    """,
     "locations": """
         location,name,kind,filling,capacity,unit,temperature_c
         STORE,Dry store,store,,,,
@@ -50,6 +54,10 @@ _TABLES = {
     "specifications": """
         record,happened_at,recorded_by,material,property,least,most,in_force_from,withdrawn,source
         E1,2026-02-20 08:00,cleo,PILS,moisture,,5.2,2026-02-20,,Contract of the year
+    """,
+    "minimum_lives": """
+        record,happened_at,recorded_by,customer,material,days
+        ML1,2026-02-20 09:00,ada,INN,KEG,30
     """,
     "purchase_orders": """
         record,happened_at,recorded_by,supplier,order,material,quantity,unit,due_on,supplier_reference,note

@@ -12,7 +12,20 @@ from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.services.records import loading
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.loading import load_folder
-from inventory.models import Balance, Certificate, Decision, Delivery, Event, Link, Location, Lot, Material, Party
+from inventory.models import (
+    Balance,
+    Certificate,
+    Decision,
+    Delivery,
+    Event,
+    Link,
+    Location,
+    Lot,
+    Material,
+    MinimumLife,
+    Party,
+    PartyContact,
+)
 from inventory.queries.audits import run_audits
 from inventory.queries.orders import order_lines, progress_of
 from tests.production.records.bad_cells import BAD
@@ -135,6 +148,12 @@ def test_settings_hold(loaded):
     assert (malt.delivery_tolerance_ppm, malt.count_tolerance_ppm) == (15_000, 20_000)
     assert (hops.claims, hops.warmest_arrival_milli_c) == (["gluten_free", "vegan"], 8_000)
     assert Location.objects.get(code="COLD").nominal_milli_c == -1_500
+
+
+def test_contacts_and_what_customers_ask_are_known(loaded):
+    told = PartyContact.objects.values_list("party__code", "name", "phone", "is_reachable_at_night")
+    assert list(told) == [("INN", "Rose Hill", "030 23125 007", True)]
+    assert list(MinimumLife.objects.values_list("party__code", "material__code", "days")) == [("INN", "KEG", 30)]
 
 
 def test_limits_and_certificates_judge(folder):

@@ -48,10 +48,14 @@ class Codes:
 
     def party(self, row: Row, column: str) -> Party:
         """Return the party of that code, whose role the column's name says: supplier or customer."""
-        party = self._find(row, column, "party", _party)
+        party = self.any_party(row, column)
         if party.role != column:
             raise Misfit(row.line, column, f"{party} is a {party.role}; this needs a {column}.")
         return party
+
+    def any_party(self, row: Row, column: str) -> Party:
+        """Return the party of that code, whatever it is to the brewery."""
+        return self._find(row, column, "party", _party)
 
     def lot(self, row: Row, column: str) -> Lot:
         """Return the lot of that code, with its material."""

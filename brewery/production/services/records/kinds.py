@@ -15,7 +15,9 @@ from brewery.production.services.records.paper_kinds import (
     BREW_LOG,
     BREW_SHEETS,
     CERTIFICATES,
+    CONTACTS,
     MATERIAL_SETTINGS,
+    MINIMUM_LIVES,
     PURCHASE_ORDERS,
     SPECIFICATIONS,
 )
@@ -53,6 +55,7 @@ _REGISTERS = (
         Column("role", choice(*Party.Role.values)),
         names={"code": "party"},
     ),
+    CONTACTS,
     register(
         "locations",
         new("location", CODE),
@@ -68,6 +71,7 @@ _REGISTERS = (
 
 _EVENTS = (
     SPECIFICATIONS,
+    MINIMUM_LIVES,
     PURCHASE_ORDERS,
     events(
         "deliveries",
@@ -273,7 +277,7 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
 
 
 _NO_EVENTS = {
-    *(kind.name for kind in (SPECIFICATIONS, PURCHASE_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG)),
+    *(kind.name for kind in (SPECIFICATIONS, MINIMUM_LIVES, PURCHASE_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG)),
     *("decisions", "brews", "packaging_runs"),
 }
 _REVERSIBLE = tuple(kind.name for kind in _EVENTS if kind.name not in _NO_EVENTS)

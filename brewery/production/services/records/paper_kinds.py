@@ -28,6 +28,27 @@ MATERIAL_SETTINGS = register(
     },
 )
 
+CONTACTS = register(
+    "contacts",
+    Column("contact", CODE),
+    Column("party", CODE),
+    Column("name", text(120)),
+    optional("role", text(80)),
+    optional("phone", text(40)),
+    optional("email", text(120)),
+    optional("at_night", YES),
+    optional("note", text(200)),
+    names={"is_reachable_at_night": "at_night"},
+)
+
+MINIMUM_LIVES = events(
+    "minimum_lives",
+    Column("customer", CODE),
+    optional("material", CODE),
+    optional("days", WHOLE),
+    names={"party": "customer"},
+)
+
 SPECIFICATIONS = events(
     "specifications",
     Column("material", CODE),

@@ -7,6 +7,7 @@ from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro_if_given
 from brewery.production.services.records.rows import Record
 from brewery.science.units import BaseUnit
+from inventory.services.customers import ask_minimum_life
 
 
 def packaging(record: Record, codes: Codes) -> Call:
@@ -35,6 +36,17 @@ def shipment(record: Record, codes: Codes) -> Call:
         "happened_at": record.happened_at,
     }
     return Call(dispatch.ship, content)
+
+
+def minimum_life(record: Record, codes: Codes) -> Call:
+    """Beer for a customer keeps so long on delivery, one material or all."""
+    row = record.rows[0]
+    content = {
+        "party": codes.party(row, "customer"),
+        "days": row["days"],
+        "material": codes.material(row, "material") if row["material"] else None,
+    }
+    return Call(ask_minimum_life, content)
 
 
 def customer_return(record: Record, codes: Codes) -> Call:

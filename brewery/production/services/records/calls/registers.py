@@ -1,4 +1,4 @@
-"""Registers: people, materials with their settings, parties, locations."""
+"""Registers: people, materials with their settings, parties with whom to ring there, locations."""
 
 from brewery.kernel.services.people import add_person
 from brewery.production.services.records.calls.call import Call
@@ -7,6 +7,7 @@ from brewery.production.services.records.problems import Misfit
 from brewery.production.services.records.rows import Record
 from brewery.science.units import BaseUnit, unit_of
 from inventory.services import registers
+from inventory.services.customers import tell_contact
 from inventory.services.material_settings import enter_settings
 
 
@@ -50,6 +51,21 @@ def material_settings(record: Record, codes: Codes) -> Call:
 def party(record: Record, _: Codes) -> Call:
     """A supplier or customer is entered."""
     return Call(registers.add_party, {"code": record.number, "name": record["name"], "role": record["role"]})
+
+
+def contact(record: Record, codes: Codes) -> Call:
+    """Somebody can be rung at a party."""
+    row = record.rows[0]
+    content = {
+        "party": codes.any_party(row, "party"),
+        "name": row["name"],
+        "role": row["role"] or "",
+        "phone": row["phone"] or "",
+        "email": row["email"] or "",
+        "is_reachable_at_night": row["at_night"] == "yes",
+        "note": row["note"] or "",
+    }
+    return Call(tell_contact, content)
 
 
 def location(record: Record, _: Codes) -> Call:
