@@ -16,6 +16,7 @@ register(
         SealedTable("inventory.LotCost", "request"),
         SealedTable("inventory.UnitMove", "request"),
         SealedTable("inventory.CountFind", "request"),
+        SealedTable("inventory.Warmth", "request"),
         SealedTable("inventory.PartyContact", "request"),
         SealedTable("inventory.MinimumLife", "request"),
     )

@@ -77,6 +77,7 @@ APPEND_ONLY = {
     "inventory_unitmove": "moves_of_pallets",
     "inventory_lotcost": "costs",
     "inventory_contact": "contacts",
+    "inventory_warmth": "warmths",
     "inventory_deliverychange": "changes_of_deliveries",
     "inventory_countfind": "finds_of_counts",
     "inventory_partycontact": "contacts_of_parties",

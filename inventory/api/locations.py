@@ -9,24 +9,30 @@ from brewery.kernel.access import Right
 from brewery.kernel.api.fields import NamedQuantity, PartsField, QuantityShown, TextField
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
-from brewery.science.units import BaseUnit
+from brewery.kernel.clock import now
+from brewery.science.units import MICRO, BaseUnit, format_micro
 from inventory.models import Location
+from inventory.queries.warmths import warmth_of
 from inventory.services.registers import add_location
 
 MILLI = 1000
 
 
 class LocationAnswer(serializers.ModelSerializer[Location]):
-    """One location; `party` is whose it is, where it stands for a supplier or a customer."""
+    """One location, and how warm it is kept now; `party` is whose it is, where it stands for a supplier or customer."""
 
     party = serializers.CharField(source="party.code", default=None, allow_null=True)
     capacity = QuantityShown("capacity_micro", "capacity_unit", allow_null=True)
-    temperature_c = PartsField(MILLI, source="nominal_milli_c", allow_null=True)
+    temperature_c = serializers.SerializerMethodField()
     band = QuantityShown("band_micro", BaseUnit.KG, allow_null=True)
 
     class Meta:
         model = Location
         fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "temperature_c", "band", "party")
+
+    def get_temperature_c(self, place: Location) -> str | None:
+        milli_c = warmth_of(place, now())
+        return None if milli_c is None else format_micro(milli_c * (MICRO // MILLI), "each")
 
 
 class LocationAsked(serializers.Serializer[Any]):
@@ -59,7 +65,7 @@ class Locations(RecordList, Recording[Location]):
     """All locations, those of parties and the boundaries of the stock among them; POST enters a place inside."""
 
     rights: ClassVar[dict[str, Right]] = {"GET": Right.VIEW_RECORDS, "POST": Right.KEEP_REGISTERS}
-    queryset = Location.objects.select_related("party")
+    queryset = Location.objects.select_related("party").prefetch_related("warmths")
     serializer_class = answered = LocationAnswer
     asked = LocationAsked
     filterset_class = LocationFilters
@@ -76,7 +82,7 @@ class Locations(RecordList, Recording[Location]):
 class OneLocation(RecordDetail):
     """One location by its code."""
 
-    queryset = Location.objects.select_related("party")
+    queryset = Location.objects.select_related("party").prefetch_related("warmths")
     serializer_class = LocationAnswer
     lookup_field = "code"
     thing: ClassVar[str] = "location"

@@ -35,6 +35,7 @@ from inventory.api.moves import Moves
 from inventory.api.opening_stock import OpeningStock
 from inventory.api.pallets import OnePallet, PalletLoads, PalletMoves, Pallets, PalletUnloads
 from inventory.api.parties import OneParty, Parties
+from inventory.api.place_temperatures import PlaceTemperatures
 from inventory.api.proposals import Proposals
 from inventory.api.purchase_orders import OnePurchaseOrder, OrderClosures, PurchaseOrders
 from inventory.api.reservations import ReservationReleases, Reservations
@@ -59,6 +60,7 @@ urlpatterns = [
     path("minimum-lives/", MinimumLives.as_view(), name="api-minimum-lives"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
+    path("place-temperatures/", PlaceTemperatures.as_view(), name="api-place-temperatures"),
     path("locations/", Locations.as_view(), name="api-locations"),
     path("locations/<path:code>/", OneLocation.as_view(), name="api-location"),
     path("lots/", Lots.as_view(), name="api-lots"),

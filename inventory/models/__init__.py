@@ -20,6 +20,7 @@ from inventory.models.parties import Party
 from inventory.models.postings import Posting
 from inventory.models.reservations import Reservation
 from inventory.models.trade_items import TradeItem
+from inventory.models.warmths import Warmth
 
 __all__ = [
     "Attachment",
@@ -51,4 +52,5 @@ __all__ = [
     "Specification",
     "TradeItem",
     "UnitMove",
+    "Warmth",
 ]

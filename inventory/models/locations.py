@@ -67,7 +67,9 @@ class Location(models.Model):
     capacity_micro = models.BigIntegerField(null=True, blank=True)
     capacity_unit = models.CharField(max_length=4, choices=Material.BaseUnit, blank=True, default="")
     nominal_milli_c = models.IntegerField(
-        null=True, blank=True, help_text="How warm it is kept, in thousandths of a degree Celsius, where that is known."
+        null=True,
+        blank=True,
+        help_text="How warm it was kept when it was entered, in thousandths of a degree Celsius.",
     )
     band_micro = models.BigIntegerField(
         null=True, blank=True, help_text="Where two layers of a silo meet, how much may hold some of both, in mg."

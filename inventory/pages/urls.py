@@ -16,6 +16,7 @@ from inventory.pages.materials.settings import MaterialPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
 from inventory.pages.pallets.overview import NewPalletPage, PalletsPage
 from inventory.pages.pallets.pallet import PalletLoading, PalletMoving, PalletPage, PalletUnloading
+from inventory.pages.place_temperature import PlaceTemperaturePage
 from inventory.pages.places import PlacePage
 from inventory.pages.quality.desk import QualityDesk
 from inventory.pages.quality.send_back import SendBackPage
@@ -43,6 +44,7 @@ urlpatterns = [
     path("lots/", LotsPage.as_view(), name="lots"),
     path("lots/<int:lot>/label/", LotLabelPage.as_view(), name="lot-label"),
     path("places/<int:place>/", PlacePage.as_view(), name="place"),
+    path("places/<int:place>/temperature/", PlaceTemperaturePage.as_view(), name="place-temperature"),
     path("places/<int:place>/label/", PlaceLabelPage.as_view(), name="place-label"),
     path("pallets/", PalletsPage.as_view(), name="pallets"),
     path("pallets/new/", NewPalletPage.as_view(), name="new-pallet"),

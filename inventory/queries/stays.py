@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from inventory.models import Event, Location, Lot, Posting
+from inventory.queries.warmths import stretches
 
 _MILLI = 1000
 _SECONDS_A_DAY = 86_400
@@ -13,11 +14,12 @@ _SECONDS_A_DAY = 86_400
 
 @dataclass(frozen=True)
 class Leg:
-    """A stretch of a lot's time in one place."""
+    """A stretch of a lot's time in one place, and how warm it was there, in thousandths of a degree Celsius."""
 
     location: Location
     start: datetime
     end: datetime
+    milli_c: int | None = None
 
     @property
     def days(self) -> float:
@@ -26,18 +28,20 @@ class Leg:
 
     @property
     def warmth_c(self) -> float | None:
-        """How warm the place is kept, or None where that is not known; a pallet is as warm as where it stands."""
-        unit = getattr(self.location, "logistic_unit", None)
-        milli = unit.stands_in.nominal_milli_c if unit else self.location.nominal_milli_c
-        return None if milli is None else milli / _MILLI
+        """How warm the place was kept, or None where that is not known."""
+        return None if self.milli_c is None else self.milli_c / _MILLI
 
 
 def movements_of(lots: Sequence[Lot]) -> Mapping[int, list[Posting]]:
-    """Return by lot what moved it, the last first, in one statement; what was reversed is left out."""
+    """Return by lot what moved it, the last first, and how warm the places were kept; what was reversed is left out.
+
+    The same few statements however many lots.
+    """
     rows = Posting.objects.filter(lot__in=lots, event__reversed_by=None)
     rows = rows.exclude(event__kind=Event.Kind.REVERSE).select_related(
-        "event", "from_location__logistic_unit__stands_in", "to_location__logistic_unit__stands_in"
+        "event", "from_location", "to_location__logistic_unit__stands_in"
     )
+    rows = rows.prefetch_related("to_location__warmths", "to_location__logistic_unit__stands_in__warmths")
     movements: dict[int, list[Posting]] = defaultdict(list)
     for row in rows.order_by("-event__happened_at", "-pk"):
         movements[row.lot_id].append(row)
@@ -45,8 +49,19 @@ def movements_of(lots: Sequence[Lot]) -> Mapping[int, list[Posting]]:
 
 
 def legs_since(place: Location, movements: Sequence[Posting], since: datetime, end: datetime) -> list[Leg]:
-    """Return where the part that lies in `place` at `end` lay since a moment, the last place first."""
-    return [replace(leg, start=max(leg.start, since)) for leg in _legs(place, movements, end) if leg.end > since]
+    """Return where the part that lies in `place` at `end` lay since a moment, and how warm, the last stretch first.
+
+    A pallet is as warm as where it stands now.
+    """
+    legs = [replace(leg, start=max(leg.start, since)) for leg in _legs(place, movements, end) if leg.end > since]
+    return [piece for leg in legs for piece in _by_warmth(leg)]
+
+
+def _by_warmth(leg: Leg) -> Iterator[Leg]:
+    unit = getattr(leg.location, "logistic_unit", None)
+    kept_in = unit.stands_in if unit else leg.location
+    for start, end, milli_c in stretches(kept_in, leg.start, leg.end):
+        yield replace(leg, start=start, end=end, milli_c=milli_c)
 
 
 def _legs(place: Location, movements: Sequence[Posting], end: datetime) -> Iterator[Leg]:

@@ -5,10 +5,10 @@ from uuid import UUID
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from brewery.science.storage import TEMPERATURE_C
 from inventory.models import Location, Material, Party
 from inventory.models.dispositions import Disposition
 from inventory.services.checks import in_words
+from inventory.services.warmths import refuse_no_temperature
 
 VESSEL_KINDS = (Location.Kind.FERMENTER, Location.Kind.BRIGHT_TANK, Location.Kind.BRINK)
 
@@ -79,8 +79,7 @@ def add_location(
         raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")
     if band_micro is not None and filling != Location.Filling.LAYERED:
         raise InvalidInput(field="band", value=filling, problem="Only a layered silo has a band between its layers.")
-    if nominal_milli_c is not None and nominal_milli_c / 1000 not in TEMPERATURE_C:
-        raise InvalidInput(field="temperature_c", value=nominal_milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")
+    refuse_no_temperature(nominal_milli_c)
     return Location.objects.create(
         code=code,
         name=name,

@@ -182,10 +182,13 @@ PALLET_UNLOAD: Body = {
 }
 PALLET_SHIPMENT: Body = {"happened_at": moment(354), "customer": "MARKET", "note_number": "S-2", "pallet": SSCC}
 
+PLACE_TEMPERATURE: Body = {"location": "STORE", "since": moment(0), "temperature_c": "12.5"}
+
 CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("materials/", "administration", MATERIAL),
     ("parties/", "administration", PARTY),
     ("locations/", "administration", LOCATION),
+    ("place-temperatures/", "administration", PLACE_TEMPERATURE),
     ("purchase-orders/", "receiving", ORDER),
     ("order-closures/", "receiving", ORDER_CLOSURE),
     ("deliveries/", "receiving", DELIVERY),

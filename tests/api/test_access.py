@@ -55,6 +55,7 @@ PAGES = (
     Row("GET", "lots/<int:lot>/label/", "lots/{lot}/label/", READERS),
     Row("GET", "scan/", "scan/", READERS),
     Row("GET", "places/<int:place>/", "places/{place}/", READERS),
+    Row("GET", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A})),
     Row("GET", "places/<int:place>/label/", "places/{place}/label/", READERS),
     Row("GET", "pallets/", "pallets/", READERS),
     Row("GET", "pallets/new/", "pallets/new/", frozenset({R, B})),
@@ -120,6 +121,7 @@ PAGES = (
     Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
 FORMS = (
+    Row("POST", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/reserve/", "stock/lots/{lot}/reserve/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/sample/", "stock/lots/{lot}/sample/", frozenset({B, Q}), 400),
@@ -269,6 +271,7 @@ READS = (
     Row("GET", "api/v1/seals/", "seals/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/seal-findings/", "seal-findings/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/common-causes/", "common-causes/?bad=KEG1", READERS),
+    Row("GET", "api/v1/place-temperatures/", "place-temperatures/", READERS),
     Row("GET", "api/v1/proofs/", "proofs/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
 )
@@ -279,6 +282,7 @@ WRITES = (
     Row("POST", "api/v1/deliveries/", "deliveries/", frozenset({R}), 201),
     Row("POST", "api/v1/purchase-orders/", "purchase-orders/", frozenset({R}), 201),
     Row("POST", "api/v1/order-closures/", "order-closures/", frozenset({R}), 201),
+    Row("POST", "api/v1/place-temperatures/", "place-temperatures/", frozenset({A}), 201),
     Row("POST", "api/v1/moves/", "moves/", frozenset({R, B}), 201),
     Row("POST", "api/v1/counts/", "counts/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/count-sheets/", "count-sheets/", frozenset({R, B, Q, C}), 201),

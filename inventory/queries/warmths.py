@@ -1,0 +1,50 @@
+"""Warmths: how warm a place was kept, stretch by stretch."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from inventory.models import Location
+
+Change = tuple[datetime, int | None]
+"""Since when a place is kept how warm, in thousandths of a degree Celsius; None where nobody knows."""
+
+
+def warmth_of(place: Location, moment: datetime) -> int | None:
+    """Return how warm the place was kept at the moment, in thousandths of a degree Celsius, or None if nobody knows."""
+    return warmth_at(changes_of(place), place.nominal_milli_c, moment)
+
+
+def stretches(place: Location, start: datetime, end: datetime) -> Iterator[tuple[datetime, datetime, int | None]]:
+    """Yield the stretches of a place between two moments, the last first, as `cut` does."""
+    return cut(changes_of(place), place.nominal_milli_c, start, end)
+
+
+def changes_of(place: Location) -> list[Change]:
+    """Return the changes of a place in order of time; those that were read along with it cost no question."""
+    rows = sorted(place.warmths.all(), key=lambda row: (row.since, row.pk))
+    return list({row.since: (row.since, row.milli_c) for row in rows}.values())
+
+
+def warmth_at(changes: Sequence[Change], before: int | None, moment: datetime) -> int | None:
+    """Return what was so at the moment, or `before` where no change had come yet."""
+    told = [milli_c for since, milli_c in changes if since <= moment]
+    return told[-1] if told else before
+
+
+def cut(
+    changes: Sequence[Change], before: int | None, start: datetime, end: datetime
+) -> Iterator[tuple[datetime, datetime, int | None]]:
+    """Yield the stretches between two moments, the last first: from, until, and how warm. None is empty.
+
+    Two that follow each other are never equally warm, so saying the same again changes nothing.
+    """
+    kept: list[Change] = [(start, warmth_at(changes, before, start))]
+    kept += [
+        change
+        for change, earlier in zip(changes, [(start, before), *changes], strict=False)
+        if start < change[0] < end and change[1] != earlier[1]
+    ]
+    ends = [*(since for since, _ in kept[1:]), end]
+    for (since, milli_c), until in reversed(list(zip(kept, ends, strict=True))):
+        if since < until:
+            yield since, until, milli_c

@@ -1,0 +1,36 @@
+"""How warm a place is kept: set anew from a moment on, never for the time before."""
+
+from datetime import datetime
+from uuid import UUID
+
+from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from brewery.science.storage import TEMPERATURE_C
+from inventory.models import Location, Warmth
+from inventory.services.refusals import InTheFuture
+from inventory.services.stock import refuse_other_places
+
+
+@once("keep_place_at", returns=Warmth)
+def keep_place_at(*, location: Location, milli_c: int | None, since: datetime, actor: User, request_id: UUID) -> Warmth:
+    """From that moment on the place is kept so warm, in thousandths of a degree Celsius; None: nobody knows.
+
+    What lay there before keeps the history that it had. Raises WrongPlace for what is no place of the brewery's own,
+    InTheFuture, InvalidInput.
+    """
+    refuse_other_places(location, Location.ENTERED, "place of the brewery's own")
+    refuse_no_temperature(milli_c)
+    moment = now()
+    if since > moment:
+        raise InTheFuture(moment=on_the_wall(since), field="since")
+    return Warmth.objects.create(
+        location=location, since=since, milli_c=milli_c, recorded_at=moment, actor=actor, request_id=request_id
+    )
+
+
+def refuse_no_temperature(milli_c: int | None) -> None:
+    """Raise InvalidInput unless a store could be so warm, or it is not known."""
+    if milli_c is not None and milli_c / 1000 not in TEMPERATURE_C:
+        raise InvalidInput(field="temperature_c", value=milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")
