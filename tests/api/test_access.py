@@ -93,6 +93,17 @@ PAGES = (
     Row("GET", "brewing/brews/", "brewing/brews/", READERS),
     Row("GET", "brewing/brews/<path:code>/", "brewing/brews/B1/", READERS),
     Row("GET", "brewing/consistency/", "brewing/consistency/", READERS),
+    Row("GET", "cellar/", "cellar/", READERS),
+    Row("GET", "cellar/<path:code>/", "cellar/FV1/", READERS),
+    Row("GET", "cellar/<path:code>/transfer/", "cellar/FV1/transfer/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/kraeusen/", "cellar/FV1/kraeusen/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/dry-hop/", "cellar/FV1/dry-hop/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/addition/", "cellar/FV1/addition/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/dilution/", "cellar/FV1/dilution/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/filtration/", "cellar/FV1/filtration/", frozenset({B})),
+    Row("GET", "cellar/<path:code>/gauge/", "cellar/FV1/gauge/", frozenset({R, B, Q, C})),
+    Row("GET", "cellar/<path:code>/dump/", "cellar/FV1/dump/", frozenset({Q})),
+    Row("GET", "cellar/<path:code>/undo/", "cellar/FV1/undo/", frozenset({R, B, Q, A})),
     Row("GET", "orders/", "orders/", READERS),
     Row("GET", "orders/new/", "orders/new/", frozenset({R})),
     Row("GET", "orders/<int:order>/", "orders/{order}/", READERS),
@@ -122,6 +133,15 @@ PAGES = (
 )
 FORMS = (
     Row("POST", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A}), 400),
+    Row("POST", "cellar/<path:code>/transfer/", "cellar/FV1/transfer/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/kraeusen/", "cellar/FV1/kraeusen/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/dry-hop/", "cellar/FV1/dry-hop/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/addition/", "cellar/FV1/addition/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/dilution/", "cellar/FV1/dilution/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/filtration/", "cellar/FV1/filtration/", frozenset({B}), 400),
+    Row("POST", "cellar/<path:code>/gauge/", "cellar/FV1/gauge/", frozenset({R, B, Q, C}), 400),
+    Row("POST", "cellar/<path:code>/dump/", "cellar/FV1/dump/", frozenset({Q}), 400),
+    Row("POST", "cellar/<path:code>/undo/", "cellar/FV1/undo/", frozenset({R, B, Q, A}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/reserve/", "stock/lots/{lot}/reserve/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/sample/", "stock/lots/{lot}/sample/", frozenset({B, Q}), 400),
@@ -349,6 +369,7 @@ OF_DELIVERIES = (
 """Requests without a body or a version: those who are let in are told what is missing, and write nothing."""
 BREW = "brews/<path:code>/"
 OF_BREWS = (
+    Row("POST", "api/v1/dilutions/", "dilutions/", frozenset({B}), 400),
     Row("GET", f"api/v1/{BREW}log/", "brews/B1/log/", READERS),
     Row("POST", f"api/v1/{BREW}log/", "brews/B1/log/", frozenset({B}), 400),
     Row("POST", f"api/v1/{BREW}log-corrections/", "brews/B1/log-corrections/", frozenset({B}), 400),

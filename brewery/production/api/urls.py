@@ -18,6 +18,7 @@ from brewery.production.api.customer_orders import (
 )
 from brewery.production.api.customer_returns import CustomerReturns
 from brewery.production.api.delivery_notes import DeliveryNote, NextDeliveryNote
+from brewery.production.api.dilutions import Dilutions
 from brewery.production.api.draws import Draws, ReturnsToStock
 from brewery.production.api.fermentations import Fermentations, OneFermentation
 from brewery.production.api.filtrations import Filtrations
@@ -83,6 +84,7 @@ urlpatterns = [
     path("pitches/", Pitches.as_view(), name="api-pitches"),
     path("additions/", Additions.as_view(), name="api-additions"),
     path("transfers/", Transfers.as_view(), name="api-transfers"),
+    path("dilutions/", Dilutions.as_view(), name="api-dilutions"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
     path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
     path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),

@@ -20,5 +20,6 @@ urlpatterns = [
     path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
     path("brewing/", include("brewery.production.pages.brew_urls")),
     path("", include("brewery.production.pages.dispatch.urls")),
+    path("cellar/", include("brewery.production.pages.cellar_urls")),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

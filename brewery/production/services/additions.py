@@ -32,11 +32,36 @@ def add_to_tank(
     on: the generation of the new contents is the highest. Raises VesselEmpty, NothingToDo, WrongPlace,
     and the refusals of the ledger.
     """
+    if volume_after_micro is not None:
+        refuse_not_positive(volume_after_micro, "volume_after", "L")
+    return add_parts(
+        vessel,
+        contents_code,
+        additions,
+        volume_after_micro=volume_after_micro,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        override_reason=override_reason,
+    )
+
+
+def add_parts(
+    vessel: Location,
+    contents_code: str,
+    additions: Sequence[Part],
+    *,
+    actor: User,
+    request_id: UUID,
+    happened_at: datetime,
+    volume_after_micro: int | None = None,
+    grows_by_micro: int = 0,
+    override_reason: str = "",
+) -> Event:
+    """As `add_to_tank`, within the caller's transaction and request; the volume may also grow by something."""
     refuse_no_lines(additions, "The addition")
     for part in additions:
         refuse_other_places(part.location, Location.STOCK, "store, silo or brink")
-    if volume_after_micro is not None:
-        refuse_not_positive(volume_after_micro, "volume_after", "L")
     held = contents_or_refuse(vessel)
     with recording(
         Event.Kind.ADD,
@@ -47,7 +72,7 @@ def add_to_tank(
         override_reason=override_reason,
     ) as record:
         contents = whole_contents(record, record.lot(held), vessel)
-        volume = contents.quantity_micro if volume_after_micro is None else volume_after_micro
+        volume = volume_after_micro or contents.quantity_micro + grows_by_micro
         generation = highest_generation(contents.lot, *(part.lot for part in additions))
         mix(
             record,

@@ -16,7 +16,7 @@ from brewery.production.services.tanks import (
     whole_contents,
 )
 from inventory.models import Event, Location
-from inventory.queries.contents import contents_of
+from inventory.queries.contents import contents_of, held_now
 from inventory.services.checks import refuse_not_positive
 from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselEmpty
@@ -31,7 +31,7 @@ def transfer(
     *,
     from_vessel: Location,
     to_vessel: Location,
-    quantity_micro: int,
+    quantity_micro: int | None,
     happened_at: datetime,
     actor: User,
     request_id: UUID,
@@ -42,6 +42,8 @@ def transfer(
 ) -> Event:
     """`quantity_micro` arrives in the other tank and `loss_micro` leaves the first besides.
 
+    With None all that the tank holds goes, less the loss.
+
     Into an empty tank the lot stays the same lot; into an occupied one both become new contents under
     `contents_code`, which kraeusen and blends always need. Raises VesselEmpty, ContentsCodeMissing, InvalidInput,
     MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
@@ -50,8 +52,10 @@ def transfer(
         raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
     if from_vessel == to_vessel:
         raise InvalidInput(field="to_vessel", value=to_vessel.code, problem="Choose another tank than the first.")
-    refuse_not_positive(quantity_micro, "quantity", "L")
     lot = contents_or_refuse(from_vessel)
+    if quantity_micro is None:
+        quantity_micro = held_now(lot, from_vessel) - loss_micro
+    refuse_not_positive(quantity_micro, "quantity", "L")
     refuse_other_than_tanks(to_vessel)
     held = contents_of(to_vessel)
     if held is None or held == lot:

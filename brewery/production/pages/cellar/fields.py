@@ -1,0 +1,97 @@
+"""Fields of the cellar's forms: a volume, a tank to choose, and a lot where it lies."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django import forms
+
+from brewery.kernel.templatetags.shell import quantity
+from brewery.production.pages.brew_day.forms import KEYPAD
+from brewery.production.queries.knocked_out import Tank, tanks
+from brewery.science.typed import typed_micro
+from brewery.science.units import UnitError
+from inventory.models import Balance, Location, Material
+
+
+class VolumeField(forms.CharField):
+    """A volume, in litres unless a unit is typed; what comes out is microlitres, or None where nothing was typed."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(max_length=60, widget=forms.TextInput(attrs=KEYPAD), **options)
+
+    def clean(self, value: Any) -> int | None:
+        """Return microlitres. Raises ValidationError."""
+        text = super().clean(value)
+        try:
+            return typed_micro(text, "L") if text else None
+        except UnitError as wrong:
+            raise forms.ValidationError(str(wrong)) from wrong
+
+
+class TankField(forms.ChoiceField):
+    """A fermenter or bright tank other than the one the page is about, told with what it holds."""
+
+    def offer(self, other_than: Location, *, only_full: bool = False) -> None:
+        """The field offers the tanks; each choice is the tank's code."""
+        found = [tank for tank in tanks() if tank.vessel != other_than and (tank.held or not only_full)]
+        self.choices = [("", "choose a tank"), *((tank.vessel.code, _tank_words(tank)) for tank in found)]
+
+    def clean(self, value: Any) -> Location | None:
+        """Return the tank, full or empty: a form that is sent again finds what its first sending left."""
+        text = self.to_python(value)
+        found = Location.objects.tanks().filter(code=text).first() if text and "\x00" not in text else None
+        if found is None and (text or self.required):
+            raise forms.ValidationError("Choose a tank.")
+        return found
+
+
+class StockField(forms.ChoiceField):
+    """A lot of some kinds where it lies in the stock; what comes out is its balance."""
+
+    def __init__(self, kinds: Sequence[str], **options: Any) -> None:
+        super().__init__(**options)
+        self.kinds = kinds
+
+    def rows(self) -> Any:
+        """Return what may be chosen, what is used up included: a form is sent again after it took effect."""
+        lying = Balance.objects.filter(location__kind__in=Location.STOCK, lot__material__kind__in=self.kinds)
+        return lying.select_related("lot__material", "location")
+
+    def offer(self) -> None:
+        """The field offers what lies there now, by kind and material."""
+        held = self.rows().filter(quantity_micro__gt=0).order_by("lot__material__kind", "lot__material__name", "lot")
+        self.offer_words((row, _stock_words(row)) for row in held)
+
+    def offer_words(self, told: Iterable[tuple[Balance, str]]) -> None:
+        """The field offers these rows, each in its words."""
+        self.choices = [("", "choose a lot"), *((str(row.pk), words) for row, words in told)]
+
+    def clean(self, value: Any) -> Balance | None:
+        """Return the balance, or None where nothing was chosen. Raises ValidationError."""
+        text = self.to_python(value)
+        found = self.rows().filter(pk=text).first() if text.isdecimal() and len(text) < len(str(2**63)) else None
+        if found is None and (text or self.required):
+            raise forms.ValidationError("Choose a lot on the list.")
+        return found
+
+
+def stock_field(*kinds: str, **options: Any) -> StockField:
+    """Return a field for a lot of these kinds."""
+    return StockField(kinds, **options)
+
+
+NOT_FOR_TANKS = (Material.Kind.PACKAGING, Material.Kind.PACKAGED, Material.Kind.WORT, Material.Kind.BEER)
+ADDED = tuple(kind for kind in Material.Kind.values if kind not in NOT_FOR_TANKS)
+
+
+def _tank_words(tank: Tank) -> str:
+    room = "" if tank.room_micro is None else f", room for {quantity(tank.room_micro, 'L')}"
+    if tank.held is None:
+        return f"{tank.vessel.name}: empty{room}"
+    return f"{tank.vessel.name}: {quantity(tank.held_micro, 'L')} {tank.held.material.name}, {tank.held.code}{room}"
+
+
+def _stock_words(row: Balance) -> str:
+    held = quantity(row.quantity_micro, row.lot.material.base_unit)
+    barred = "" if row.lot.disposition == "released" else f" ({row.lot.get_disposition_display()})"
+    return f"{row.lot.material.name}, {row.lot.code} in {row.location.name}: {held}{barred}"

@@ -1,0 +1,25 @@
+"""The pages below cellar/. Codes may hold a slash."""
+
+from django.urls import path
+
+from brewery.production.pages.cellar.additions import AdditionPage, DilutionPage
+from brewery.production.pages.cellar.board import CellarBoard
+from brewery.production.pages.cellar.corrections import DumpPage, GaugePage, UndoPage
+from brewery.production.pages.cellar.dry_hops import DryHopPage
+from brewery.production.pages.cellar.filtrations import FiltrationPage
+from brewery.production.pages.cellar.tank import TankPage
+from brewery.production.pages.cellar.transfers import KraeusenPage, TransferPage
+
+urlpatterns = [
+    path("", CellarBoard.as_view(), name="cellar"),
+    path("<path:code>/transfer/", TransferPage.as_view(), name="cellar-transfer"),
+    path("<path:code>/kraeusen/", KraeusenPage.as_view(), name="cellar-kraeusen"),
+    path("<path:code>/dry-hop/", DryHopPage.as_view(), name="cellar-dry-hop"),
+    path("<path:code>/addition/", AdditionPage.as_view(), name="cellar-addition"),
+    path("<path:code>/dilution/", DilutionPage.as_view(), name="cellar-dilution"),
+    path("<path:code>/filtration/", FiltrationPage.as_view(), name="cellar-filtration"),
+    path("<path:code>/gauge/", GaugePage.as_view(), name="cellar-gauge"),
+    path("<path:code>/dump/", DumpPage.as_view(), name="cellar-dump"),
+    path("<path:code>/undo/", UndoPage.as_view(), name="cellar-undo"),
+    path("<path:code>/", TankPage.as_view(), name="cellar-tank"),
+]
