@@ -12,5 +12,11 @@ register(
         SealedTable("production.Shipment", "event__request"),
         SealedTable("production.CustomerReturn", "event__request"),
         SealedTable("production.ReturnOutcome", "event__request"),
+        SealedTable("production.PackagingFill", "event__request"),
+        SealedTable("production.FilledTank", "fill__event__request"),
+        SealedTable("production.RunFinish", "event__request"),
+        SealedTable("production.PackagingRule", "request"),
+        SealedTable("production.RetainedSample", "event__request"),
+        SealedTable("production.SampleDisposal", "event__request"),
     )
 )

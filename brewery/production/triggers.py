@@ -118,11 +118,17 @@ _APPEND_ONLY = {
     "production_customerreturn": "returns_from_customers",
     "production_returnoutcome": "outcomes_of_returns",
     "production_tankreading": "readings_of_tanks",
+    "production_packagingfill": "fills",
+    "production_filledtank": "filled_tanks",
+    "production_runfinish": "ends_of_runs",
+    "production_packagingrule": "packaging_rules",
+    "production_retainedsample": "retained_samples",
+    "production_sampledisposal": "disposals_of_samples",
 }
 
 
 def append_only_triggers() -> list[Trigger]:
-    """Return the rules that keep what was written on a brew day, read in a tank, was shipped and came back."""
+    """Return the rules that keep what was written on a brew day, read in a tank, filled, shipped, and came back."""
     triggers = []
     for table, words in _APPEND_ONLY.items():
         triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))

@@ -15,6 +15,7 @@ _HOP = "EBC Analytica section 7 (memory); "
 _MYCOTOXIN = "µg/kg as in Regulation (EU) 2024/1022 and (EU) 2023/915; range common practice, no source"
 _ION = "ranges of brewing water: Palmer, Water, as quoted by homebrewingnews.com water-101; up to brackish water"
 _PACKAGING = "common practice, no source"
+_BEER = "EBC Analytica section 9 (memory); "
 _MICROBES = "per million cells as in Richards, J. Inst. Brew. 1968"
 
 MALT = named(
@@ -83,6 +84,23 @@ PACKAGING = named(
     ),
 )
 
+_TASTE = "tasted by a panel as in EBC Analytica section 13 (memory); the two words are common practice, no source"
+
+PACKAGED = named(
+    number("alcohol", "Alcohol by volume", "% vol", 0, 30, f"{_BEER}2 to 12 % vol (memory); EBC 9.2, by distillation"),
+    number("co2", "Carbon dioxide", "g/L", 0, 15, f"{_BEER}2 g/L in casks to 8 g/L in bottled wheat beer (memory)"),
+    number(
+        "total_oxygen",
+        "Total oxygen in package",
+        "ppb",
+        0,
+        20_000,
+        f"{_BEER}10 to 200 ppb",
+    ),
+    number("spoilers", "Beer-spoiling organisms", "CFU/100 mL", 0, 100_000_000, "membrane filtration (memory)"),
+    choice("taste", "Taste panel", "passed", "failed", fails=("failed",), source=_TASTE),
+)
+
 ANALYSES: Mapping[str, Mapping[str, Property]] = MappingProxyType(
-    {"malt": MALT, "hop": HOP, "yeast": YEAST, "water": WATER, "packaging": PACKAGING}
+    {"malt": MALT, "hop": HOP, "yeast": YEAST, "water": WATER, "packaging": PACKAGING, "packaged": PACKAGED}
 )

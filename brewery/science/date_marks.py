@@ -32,11 +32,12 @@ def date_mark(alcohol_by_volume_pct: float, made_on: date, best_before: date) ->
         raise OutOfRange("best_before", best_before, f"It was made on {made_on}: look up both days.")
     if alcohol_by_volume_pct >= NO_DATE_FROM_ALCOHOL_PCT:
         return DateMark.NONE
-    if best_before <= _months_after(made_on, 3):
+    if best_before <= months_after(made_on, 3):
         return DateMark.DAY_AND_MONTH
-    return DateMark.MONTH_AND_YEAR if best_before <= _months_after(made_on, 18) else DateMark.YEAR
+    return DateMark.MONTH_AND_YEAR if best_before <= months_after(made_on, 18) else DateMark.YEAR
 
 
-def _months_after(day: date, months: int) -> date:
+def months_after(day: date, months: int) -> date:
+    """Return the same day so many months later, or the last of that month where it has no such day."""
     year, month = day.year + (day.month - 1 + months) // 12, (day.month - 1 + months) % 12 + 1
     return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))

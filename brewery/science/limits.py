@@ -19,9 +19,9 @@ class Verdict(enum.StrEnum):
 
 
 def judge(measured: Property, reading: Reading, least_micro: int | None, most_micro: int | None) -> Verdict:
-    """Return whether the value keeps the limits, both inclusive; a word has none to keep."""
+    """Return whether the value keeps the limits, both inclusive; a word keeps them unless it says that it failed."""
     if reading.value_micro is None:
-        return Verdict.KEPT
+        return Verdict.BROKEN if reading.text in measured.fails else Verdict.KEPT
     low, high = (
         measured.least_micro if reading.bound == "<" else reading.value_micro,
         measured.most_micro if reading.bound == ">" else reading.value_micro,
@@ -51,6 +51,8 @@ def fault_in_words(measured: Property, reading: Reading | None, verdict: Verdict
     """Return what is wrong with a value in a sentence without its stop."""
     if reading is None:
         return f"{measured.label} is not stated"
+    if reading.value_micro is None:
+        return f"{measured.label}: {reading.text}"
     figure = with_unit(written(reading), measured)
     if verdict is Verdict.NOT_SHOWN:
         return f"{measured.label} {figure} cannot be shown to be {limits}"

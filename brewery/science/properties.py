@@ -32,7 +32,8 @@ class Property:
     """One thing that is measured or stated.
 
     A number outside of `least_micro` to `most_micro` is a slip of the pen and no measurement; the ranges are wide on
-    purpose, limits are set per material. `source` says where the unit and the range come from.
+    purpose, limits are set per material. `source` says where the unit and the range come from. `fails` are those of
+    the `choices` that keep no limit.
     """
 
     key: str
@@ -43,6 +44,7 @@ class Property:
     source: str
     form: Form = Form.NUMBER
     choices: tuple[str, ...] = ()
+    fails: tuple[str, ...] = ()
 
     @property
     def is_number(self) -> bool:
@@ -78,9 +80,9 @@ def whole(key: str, label: str, least: int, most: int, source: str) -> Property:
     return Property(key, label, "", least * MICRO, most * MICRO, source, Form.WHOLE)
 
 
-def choice(key: str, label: str, *choices: str, source: str) -> Property:
-    """Return a property that is one of a few words."""
-    return Property(key, label, "", 0, 0, source, Form.CHOICE, choices)
+def choice(key: str, label: str, *choices: str, source: str, fails: tuple[str, ...] = ()) -> Property:
+    """Return a property that is one of a few words; those of `fails` are not what is asked."""
+    return Property(key, label, "", 0, 0, source, Form.CHOICE, choices, fails)
 
 
 def words(key: str, label: str, source: str) -> Property:

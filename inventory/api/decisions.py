@@ -35,6 +35,7 @@ class DecisionAsked(serializers.Serializer[Any]):
     lot = LotField()
     decision = serializers.ChoiceField(choices=Disposition.choices, source="disposition")
     reason = ReasonField()
+    override_reason = ReasonField()
 
 
 class Decisions(Recording[Decision]):
@@ -67,6 +68,7 @@ class BulkDecisionAsked(serializers.Serializer[Any]):
     lots = SeenLotAsked(many=True)
     decision = serializers.ChoiceField(choices=Disposition.choices, source="disposition")
     reason = ReasonField()
+    override_reason = ReasonField()
 
 
 class BulkDecisionAnswer(serializers.Serializer[Decision]):

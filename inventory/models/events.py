@@ -29,6 +29,7 @@ class Event(models.Model):
         HARVEST = "harvest", "yeast harvest"
         FILTER = "filter", "filtration"
         PACKAGE = "package", "packaging"
+        FINISH_RUN = "finish_run", "end of a packaging run"
         SHIP = "ship", "shipment"
         TAKE_BACK = "take_back", "return from a customer"
         REWORK = "rework", "rework of packaged beer"

@@ -1,16 +1,18 @@
 """Decisions on lots: release, hold, reject; of one lot, or of many at once."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from brewery.kernel.clock import now, on_the_wall
-from brewery.kernel.errors import DomainError, InvalidInput, SeveralFaults
+from brewery.kernel.access import Right
+from brewery.kernel.clock import brewery_day, now, on_the_wall
+from brewery.kernel.errors import DomainError, InvalidInput, NotAllowed, SeveralFaults
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Decision, Lot
+from inventory.models import Decision, Lot, Material
 from inventory.models.dispositions import Disposition
+from inventory.queries.judgements import judgements_of
 from inventory.services.claims import contradictions_of, refuse_contradicted
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import InTheFuture, MadeByMistake, ReasonMissing
@@ -32,6 +34,13 @@ class LotTwice(DomainError):
     advice = "Name it once."
 
 
+class ResultsStandAgainst(DomainError):
+    code = "results_stand_against"
+    title = "The results do not allow the release."
+    template = "Lot {lot} cannot be released: {faults}."
+    advice = "Enter the results as a certificate of the lot, or have it overridden with a reason."
+
+
 class NotDecided(SeveralFaults):
     code = "not_decided"
     title = "Nothing was decided."
@@ -48,17 +57,28 @@ class SeenLot:
 
 @once("decide_on_lot", returns=Decision)
 def decide_on_lot(
-    *, lot: Lot, disposition: str, reason: str, happened_at: datetime, actor: User, request_id: UUID
+    *,
+    lot: Lot,
+    disposition: str,
+    reason: str,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    override_reason: str = "",
 ) -> Decision:
     """The lot may be used as `disposition` says from now on. Takes the same lock as a draw, so no draw slips past it.
 
-    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture, ClaimsContradicted for a release.
+    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture; for a release ClaimsContradicted, and
+    of packaged beer ResultsStandAgainst without an override.
     """
     _refuse(disposition, reason, happened_at)
+    _refuse_override(actor, override_reason)
     locked = lock_lots([lot])[lot.pk]
     if disposition == Disposition.RELEASED:
         refuse_contradicted([locked])
-    return note_decision(locked, disposition, reason, happened_at, actor, request_id)
+        for fault in [] if override_reason else results_against([locked]):
+            raise fault
+    return note_decision(locked, disposition, _told(reason, override_reason), happened_at, actor, request_id)
 
 
 @once("decide_on_lots", returns=Decision)
@@ -70,6 +90,7 @@ def decide_on_lots(
     actor: User,
     request_id: UUID,
     happened_at: datetime | None = None,
+    override_reason: str = "",
 ) -> Decision:
     """All the lots may be used as `disposition` says from now on, or none is changed.
 
@@ -79,13 +100,16 @@ def decide_on_lots(
     refuse_no_lines(lots, "The decision")
     decided_at = happened_at or now()
     _refuse(disposition, reason, decided_at)
+    _refuse_override(actor, override_reason)
     locked = lock_lots([one.lot for one in lots])
     faults = list(_faults(lots, locked))
     if disposition == Disposition.RELEASED:
         faults += _contradictions(lots, locked)
+        faults += [] if override_reason else _in_their_rows(lots, results_against(locked.values()))
     if faults:
         raise NotDecided(faults)
-    made = [note_decision(locked[one.lot.pk], disposition, reason, decided_at, actor, request_id) for one in lots]
+    told = _told(reason, override_reason)
+    made = [note_decision(locked[one.lot.pk], disposition, told, decided_at, actor, request_id) for one in lots]
     return made[0]
 
 
@@ -132,7 +156,28 @@ def _faults(lots: Sequence[SeenLot], locked: dict[int, Lot]) -> Iterator[DomainE
 
 
 def _contradictions(lots: Sequence[SeenLot], locked: dict[int, Lot]) -> Iterator[DomainError]:
+    return _in_their_rows(lots, contradictions_of(locked.values()))
+
+
+def _in_their_rows(lots: Sequence[SeenLot], faults: Iterable[DomainError]) -> Iterator[DomainError]:
     places = {one.lot.code: f"lots[{index}].lot" for index, one in enumerate(lots)}
-    for fault in contradictions_of(locked.values()):
+    for fault in faults:
         fault.field = places[fault.facts["lot"]]
         yield fault
+
+
+def results_against(lots: Iterable[Lot]) -> list[DomainError]:
+    """Return, for each lot of packaged beer, what of its required results is missing or outside of its limits."""
+    packaged = [lot for lot in lots if lot.material.kind == Material.Kind.PACKAGED]
+    judged = judgements_of(packaged, brewery_day())
+    against = ((lot, "; ".join(fault.sentence for fault in judged[lot.pk].faults)) for lot in packaged)
+    return [ResultsStandAgainst(lot=lot.code, faults=faults, field="lot") for lot, faults in against if faults]
+
+
+def _refuse_override(actor: User, override_reason: str) -> None:
+    if override_reason and not actor.has_right(Right.OVERRIDE):
+        raise NotAllowed(person=actor, right=Right.OVERRIDE, field="override_reason")
+
+
+def _told(reason: str, override_reason: str) -> str:
+    return f"{reason} (overridden: {override_reason})" if override_reason else reason

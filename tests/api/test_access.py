@@ -441,7 +441,18 @@ SESSIONS = (
 )
 ABSENT = tuple(Row(method, "api/<path:rest>", "nowhere/", EVERYBODY, 404) for method in ("GET", "POST"))
 OF_SEALS = (Row("POST", "api/v1/seals/", "seals/", frozenset({Q}), 201),)
-PARTS = (*OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS, *OF_DISPATCH)
+OF_PACKAGING = (
+    Row("GET", "api/v1/packaging-runs/<path:code>/figures/", "packaging-runs/R1/figures/", READERS),
+    Row("POST", "api/v1/fills/", "fills/", frozenset({B}), 400),
+    Row("POST", "api/v1/fill-undos/", "fill-undos/", frozenset({R, B, Q, A}), 400),
+    Row("POST", "api/v1/run-finishes/", "run-finishes/", frozenset({B}), 400),
+    Row("GET", "api/v1/packaging-rules/", "packaging-rules/", READERS),
+    Row("POST", "api/v1/packaging-rules/", "packaging-rules/", frozenset({Q, A}), 400),
+    Row("GET", "api/v1/retained-samples/", "retained-samples/", READERS),
+    Row("POST", "api/v1/retained-samples/", "retained-samples/", frozenset({B, Q}), 400),
+    Row("POST", "api/v1/sample-disposals/", "sample-disposals/", frozenset({Q}), 400),
+)
+PARTS = (*OF_PACKAGING, *OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS, *OF_DISPATCH)
 TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *PARTS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}

@@ -21,9 +21,11 @@ from brewery.production.api.delivery_notes import DeliveryNote, NextDeliveryNote
 from brewery.production.api.dilutions import Dilutions
 from brewery.production.api.draws import Draws, ReturnsToStock
 from brewery.production.api.fermentations import Fermentations, OneFermentation
+from brewery.production.api.fills import FiguresOfRun, Fills, FillUndos, RunFinishes
 from brewery.production.api.filtrations import Filtrations
 from brewery.production.api.harvests import Harvests
 from brewery.production.api.knock_outs import KnockOuts
+from brewery.production.api.packaging_rules import PackagingRules
 from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
 from brewery.production.api.packagings import Packagings
 from brewery.production.api.pick_lists import PickLists
@@ -38,6 +40,7 @@ from brewery.production.api.plans import (
     PlanReservations,
     PlanStarts,
 )
+from brewery.production.api.retained_samples import RetainedSamples, SampleDisposals
 from brewery.production.api.return_outcomes import ReturnDestructions, Returned, ReturnRestocks, ReturnReworks
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
 from brewery.production.api.sheets import (
@@ -92,6 +95,13 @@ urlpatterns = [
     path("fermentations/<path:code>/", OneFermentation.as_view(), name="api-fermentation"),
     path("filtrations/", Filtrations.as_view(), name="api-filtrations"),
     path("packaging-runs/", PackagingRuns.as_view(), name="api-packaging-runs"),
+    path("packaging-runs/<path:code>/figures/", FiguresOfRun.as_view(), name="api-run-figures"),
+    path("fills/", Fills.as_view(), name="api-fills"),
+    path("fill-undos/", FillUndos.as_view(), name="api-fill-undos"),
+    path("run-finishes/", RunFinishes.as_view(), name="api-run-finishes"),
+    path("packaging-rules/", PackagingRules.as_view(), name="api-packaging-rules"),
+    path("retained-samples/", RetainedSamples.as_view(), name="api-retained-samples"),
+    path("sample-disposals/", SampleDisposals.as_view(), name="api-sample-disposals"),
     path("packaging-runs/<path:code>/", OnePackagingRun.as_view(), name="api-packaging-run"),
     path("packagings/", Packagings.as_view(), name="api-packagings"),
     path("shipments/", Shipments.as_view(), name="api-shipments"),

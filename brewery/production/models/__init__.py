@@ -3,6 +3,14 @@
 from brewery.production.models.brew_log import LogEntry, Substitution
 from brewery.production.models.brews import Brew
 from brewery.production.models.dispatch import CustomerOrder, CustomerOrderLine, Pick, Shipment
+from brewery.production.models.packaging import (
+    FilledTank,
+    PackagingFill,
+    PackagingRule,
+    RetainedSample,
+    RunFinish,
+    SampleDisposal,
+)
 from brewery.production.models.plans import BrewPlan
 from brewery.production.models.returns import CustomerReturn, ReturnOutcome
 from brewery.production.models.runs import PackagingRun
@@ -18,11 +26,17 @@ __all__ = [
     "CustomerOrder",
     "CustomerOrderLine",
     "CustomerReturn",
+    "FilledTank",
     "LogEntry",
     "MashStep",
+    "PackagingFill",
+    "PackagingRule",
     "PackagingRun",
     "Pick",
+    "RetainedSample",
     "ReturnOutcome",
+    "RunFinish",
+    "SampleDisposal",
     "SheetGrain",
     "SheetHop",
     "SheetIon",

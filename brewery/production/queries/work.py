@@ -2,11 +2,12 @@
 
 import re
 from itertools import count
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from django.db.models import OuterRef, Prefetch, QuerySet, Subquery
 
 from brewery.production.models import Brew, BrewPlan, PackagingRun
+from brewery.production.queries.packaging_fills import ends_that_hold
 from inventory.models import Balance, Event, Location, Posting
 
 Work = TypeVar("Work", Brew, PackagingRun)
@@ -44,21 +45,21 @@ def next_brew_code() -> str:
 
 def brews_with_contents() -> QuerySet[Brew]:
     """Return the brews, each with what lies in it now, and `finished_by_id`: its knock-out."""
-    return _with_contents(Brew.objects.all(), Event.Kind.KNOCK_OUT)
+    finish = Posting.objects.filter(
+        from_location=OuterRef("location"), event__kind=Event.Kind.KNOCK_OUT, event__reversed_by=None
+    )
+    return _with_contents(Brew.objects.all(), finish)
 
 
 def runs_with_contents() -> QuerySet[PackagingRun]:
-    """Return the packaging runs, each with what lies in it now, and `finished_by_id`: its packaging."""
-    return _with_contents(PackagingRun.objects.all(), Event.Kind.PACKAGE)
+    """Return the packaging runs, each with what lies in it now, and `finished_by_id`: its end."""
+    return _with_contents(PackagingRun.objects.all(), ends_that_hold().filter(run=OuterRef("pk")).order_by("-pk"))
 
 
-def _with_contents(rows: QuerySet[Work], finishes: Event.Kind) -> QuerySet[Work]:
-    finish = Posting.objects.filter(
-        from_location=OuterRef("location"), event__kind=finishes, event__reversed_by=None
-    ).values("event")[:1]
+def _with_contents(rows: QuerySet[Work], finish: QuerySet[Any]) -> QuerySet[Work]:
     lying = Balance.objects.held().select_related("lot__material").order_by("lot")
     return (
         rows.select_related("beer", "location")
-        .annotate(finished_by_id=Subquery(finish))
+        .annotate(finished_by_id=Subquery(finish.values("event")[:1]))
         .prefetch_related(Prefetch("location__balances", lying))
     )

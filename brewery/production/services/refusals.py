@@ -24,6 +24,41 @@ class AlreadyPackaged(DomainError):
     advice = "Start another run, or reverse the packaging first."
 
 
+class NothingFilled(DomainError):
+    code = "nothing_filled"
+    title = "Nothing was filled."
+    template = "Packaging run {run} has filled nothing: there is no fill to undo."
+    advice = "Look at the run again: somebody may have undone it already."
+
+
+class MoreThanLiesInTheRun(DomainError):
+    code = "more_than_lies_in_the_run"
+    title = "Less lies in the packaging run."
+    template = "{run} holds {held} of lot {lot}; {asked} was said to be used or wasted."
+    advice = "Draw what is missing, or correct the quantity."
+
+
+class LessLeftTheTanks(DomainError):
+    code = "less_left_the_tanks"
+    title = "The gauges do not fit the counts."
+    template = "By the gauges {left} left the tanks; packages, rejects and losses make {needed}."
+    advice = "Read the gauges and counts again, or leave the gauges out and correct the tank by a count."
+
+
+class NoCodeLeft(DomainError):
+    code = "no_code_left"
+    title = "The rule gives no code."
+    template = "The rule for {material} gives no code of {longest} characters at most: {code} is next."
+    advice = "Type a code, or set a shorter pattern."
+
+
+class SampleIsGone(DomainError):
+    code = "sample_is_gone"
+    title = "The sample is kept no longer."
+    template = "The retained sample of lot {lot} was thrown away or recorded by mistake."
+    advice = "Look at the list again."
+
+
 class NothingDrawn(DomainError):
     code = "nothing_drawn"
     title = "Nothing was drawn."

@@ -10,6 +10,7 @@ from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import Brew, BrewSheet, PackagingRun
+from brewery.production.queries.packaging_fills import ends_that_hold
 from brewery.production.services.by_the_sheet import StandIn, refuse_off_the_sheet, write_stand_ins
 from brewery.production.services.fitness import refuse_unfit
 from brewery.production.services.other_lots import other_lots
@@ -25,8 +26,6 @@ from inventory.services.registers import refuse_code_in_use
 from inventory.services.stock import Part
 
 Work = Brew | PackagingRun
-
-_FINISHES = {Brew: Event.Kind.KNOCK_OUT, PackagingRun: Event.Kind.PACKAGE}
 
 
 @once("start_brew", returns=Brew)
@@ -158,9 +157,12 @@ def lock_work(work: Work) -> None:
 
 
 def finished_by(work: Work) -> Event | None:
-    """Return the event that knocked the brew out or filled the run, reversed ones aside."""
+    """Return the event that knocked the brew out or ended the run, reversed ones aside."""
+    if isinstance(work, PackagingRun):
+        end = ends_that_hold().filter(run=work).select_related("event").last()
+        return end.event if end else None
     postings = Posting.objects.filter(
-        from_location=work.location, event__kind=_FINISHES[type(work)], event__reversed_by=None
+        from_location=work.location, event__kind=Event.Kind.KNOCK_OUT, event__reversed_by=None
     )
     posting = postings.select_related("event").first()
     return posting.event if posting else None

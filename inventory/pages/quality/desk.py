@@ -59,8 +59,17 @@ class DeskForm(WritingForm):
     decision = forms.ChoiceField(label="Decision", choices=DECISIONS, widget=forms.RadioSelect)
     reason = forms.CharField(label="Reason", max_length=2000, help_text="It stays on record with the lot.")
 
-    def __init__(self, *args: Any, **options: Any) -> None:
+    override_reason = forms.CharField(
+        label="Override, because",
+        max_length=2000,
+        required=False,
+        help_text="To release packaged beer whose results are missing or outside.",
+    )
+
+    def __init__(self, *args: Any, may_override: bool = False, **options: Any) -> None:
         super().__init__(*args, **options)
+        if not may_override:
+            del self.fields["override_reason"]
         self.faults_of_lots: dict[int, str] = {}
 
     def refuse(self, error: DomainError) -> None:
@@ -87,6 +96,10 @@ class QualityDesk(FormPage):
     write_right: ClassVar[Right] = Right.DECIDE
     template_name = "inventory/quality/desk.html"
     form_class = DeskForm
+
+    def new_form(self, *data: Any) -> WritingForm:
+        """Return the form; who may override is asked for a reason."""
+        return DeskForm(*data, may_override=self.person.has_right(Right.OVERRIDE))
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         filter_form = WaitingFilter(self.request.GET)
@@ -119,6 +132,7 @@ class QualityDesk(FormPage):
             lots=asked["lots"],
             disposition=asked["decision"],
             reason=asked["reason"],
+            override_reason=asked.get("override_reason", ""),
             actor=self.person,
             request_id=asked["request_id"],
         )
