@@ -19,5 +19,8 @@ register(
         SealedTable("inventory.Warmth", "request"),
         SealedTable("inventory.PartyContact", "request"),
         SealedTable("inventory.MinimumLife", "request"),
+        SealedTable("inventory.Cleaning", "request"),
+        SealedTable("inventory.ServiceMark", "request"),
+        SealedTable("inventory.UncleanFill", "event__request"),
     )
 )

@@ -82,6 +82,9 @@ APPEND_ONLY = {
     "inventory_countfind": "finds_of_counts",
     "inventory_partycontact": "contacts_of_parties",
     "inventory_minimumlife": "minimum_lives",
+    "inventory_cleaning": "cleanings",
+    "inventory_servicemark": "service_marks",
+    "inventory_uncleanfill": "unclean_fills",
 }
 
 _LOT_CHANGES = (

@@ -30,8 +30,18 @@ from brewery.production.services import (
 )
 from brewery.production.services.tanks import Fill
 from brewery.science.units import to_micro
-from inventory.models import Balance, Decision, Event, Location, Lot, Material, Party
-from inventory.services import counts, decisions, deliveries, disposals, moves, registers, reversals
+from inventory.models import Balance, Cleaning, Decision, Event, Location, Lot, Material, Party, ServiceMark
+from inventory.services import (
+    cleanings,
+    counts,
+    decisions,
+    deliveries,
+    disposals,
+    moves,
+    registers,
+    reversals,
+    vessels,
+)
 from inventory.services.stock import Part
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
@@ -161,6 +171,7 @@ class Brewhouse:
         hours: float = 0,
         supplier: str = "MALTINGS",
         note: str = "1",
+        unclean: str = "",
         **facts: Any,
     ) -> Event:
         line = deliveries.ReceivedLot(
@@ -171,10 +182,13 @@ class Brewhouse:
             note_number=note,
             lines=[line],
             happened_at=at(hours),
+            unclean_reason=unclean,
             **self.by("receiving"),
         )
 
-    def move(self, lot: str, from_: str, to: str, quantity: str, *, hours: float, contents: str = "") -> Event:
+    def move(
+        self, lot: str, from_: str, to: str, quantity: str, *, hours: float, contents: str = "", unclean: str = ""
+    ) -> Event:
         """`contents`: code of the new contents where a mixed silo still holds another lot."""
         return moves.move_stock(
             lot=self.lot(lot),
@@ -183,6 +197,7 @@ class Brewhouse:
             quantity_micro=micro(quantity),
             contents_code=contents,
             happened_at=at(hours),
+            unclean_reason=unclean,
             **self.by("receiving"),
         )
 
@@ -224,6 +239,29 @@ class Brewhouse:
     def reverse(self, event: Event, *, reason: str = "entered by mistake") -> Event:
         return reversals.reverse_event(event=event, reason=reason, **self.by("quality"))
 
+    def clean(self, *places: str, hours: float, programme: str = "caustic and acid") -> Cleaning:
+        """Every one of the vessels; the last cleaning is returned."""
+        done = [
+            cleanings.clean_vessel(
+                vessel=self.place(place), programme=programme, happened_at=at(hours), **self.by("brewing")
+            )
+            for place in places
+        ]
+        return done[-1]
+
+    def withdraw(self, cleaning: Cleaning, *, reason: str = "another tank was meant") -> Cleaning:
+        return cleanings.withdraw_cleaning(cleaning=cleaning, reason=reason, **self.by("brewing"))
+
+    def out_of_service(self, place: str, *, hours: float, reason: str = "the manway leaks") -> ServiceMark:
+        return vessels.take_out_of_service(
+            vessel=self.place(place), reason=reason, happened_at=at(hours), **self.by("brewing")
+        )
+
+    def into_service(self, place: str, *, hours: float, reason: str = "repaired") -> ServiceMark:
+        return vessels.put_back_into_service(
+            vessel=self.place(place), reason=reason, happened_at=at(hours), **self.by("brewing")
+        )
+
     # Brewing
 
     def start_brew(self, code: str, *, hours: float, beer: str = "LAGER") -> Brew:
@@ -249,6 +287,7 @@ class Brewhouse:
         material: str = "WORT",
         role: str = "brewing",
         override: str = "",
+        unclean: str = "",
     ) -> Event:
         """`fills`: vessel to volume, or to (volume, code of the new contents) where the vessel is occupied."""
         return knock_outs.knock_out(
@@ -259,6 +298,7 @@ class Brewhouse:
             loss_micro=micro(loss),
             happened_at=at(hours),
             override_reason=override,
+            unclean_reason=unclean,
             **self.by(role),
         )
 
@@ -297,6 +337,7 @@ class Brewhouse:
         kind: str = "transfer",
         role: str = "brewing",
         override: str = "",
+        unclean: str = "",
     ) -> Event:
         return transfers.transfer(
             from_vessel=self.place(from_),
@@ -307,11 +348,20 @@ class Brewhouse:
             kind=kind,
             happened_at=at(hours),
             override_reason=override,
+            unclean_reason=unclean,
             **self.by(role),
         )
 
     def harvest(
-        self, vessel: str, beer: str, yeast: str, quantity: str, place: str = "BRINK1", *, hours: float
+        self,
+        vessel: str,
+        beer: str,
+        yeast: str,
+        quantity: str,
+        place: str = "BRINK1",
+        *,
+        hours: float,
+        unclean: str = "",
     ) -> Event:
         return harvests.harvest_yeast(
             vessel=self.place(vessel),
@@ -320,6 +370,7 @@ class Brewhouse:
             yeast_micro=micro(quantity),
             location=self.place(place),
             happened_at=at(hours),
+            unclean_reason=unclean,
             **self.by("brewing"),
         )
 
@@ -332,6 +383,7 @@ class Brewhouse:
         *aids: tuple[str, str, str],
         hours: float,
         loss: str = "0 L",
+        unclean: str = "",
     ) -> Event:
         return filtrations.filter_beer(
             from_vessel=self.place(from_),
@@ -341,6 +393,7 @@ class Brewhouse:
             loss_micro=micro(loss),
             aids=self.parts(aids),
             happened_at=at(hours),
+            unclean_reason=unclean,
             **self.by("brewing"),
         )
 

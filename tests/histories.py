@@ -47,10 +47,33 @@ class History(Record):
         part = self.stocked("SAAZ", "PILS", "YEAST", places=(*STORES, "BRINK1"))
         if part:
             lot, origin, most = part
-            target = self.random.choice([place for place in STORES if place != origin])
-            quantity, hours = self.amount(most), self.later()
-            event = self.house.move(lot, origin, target, self.text(quantity, self.model.material[lot]), hours=hours)
-            self.happened(lambda model: model.move(lot, origin, target, quantity), event)
+            takes_yeast = self.model.material[lot] == "YEAST" and self.model.contents("BRINK1") is None
+            places = [*STORES, *(["BRINK1"] if takes_yeast else [])]
+            target = self.random.choice([place for place in places if place != origin])
+            quantity, why = self.amount(most), self.readied(target, lot) if target == "BRINK1" else ""
+            code, hours = self.code("Y") if why else "", self.later()
+            words = self.text(quantity, self.model.material[lot])
+            event = self.house.move(lot, origin, target, words, hours=hours, contents=code, unclean=why)
+            self.happened(lambda model: _go_over(model, (lot, origin, quantity), target, code), event)
+
+    def clean(self) -> None:
+        """An empty vessel is cleaned, whether it needs it or not."""
+        vessel = self.random.choice((*TANKS, "BRINK1"))
+        if self.model.contents(vessel) is None:
+            self._clean(vessel)
+
+    def readied(self, vessel: str, lot: str = "") -> str:
+        """Clean an empty vessel for the lot, or leave it as it is and return why, where that is asked for."""
+        if self.model.residue(vessel, lot) is None:
+            return ""
+        if self.random.random() < 0.5:
+            return "the cleaning pump is down"
+        self._clean(vessel)
+        return ""
+
+    def _clean(self, vessel: str) -> None:
+        self.house.clean(vessel, hours=self.later())
+        self.happened(lambda model: model.clean(vessel), None)
 
     def pour(self) -> None:
         """Malt from a store or the layered silo goes into the mixed one, on top of what is there or back to its own."""
@@ -109,21 +132,25 @@ class History(Record):
             self._knock_out(code)
 
     def _knock_out(self, code: str) -> None:
-        wort, hours, loss = self.code("W"), self.later(), self.random.randrange(40) * MICRO
+        wort, loss = self.code("W"), self.random.randrange(40) * MICRO
+        tanks = self.random.sample(TANKS, self.random.choice((1, 1, 2)))
+        tanks = [tank for tank in tanks if self.room(tank) > 100 * MICRO]
+        unclean = {tank: why for tank in tanks if (why := self.readied(tank))}
         fills: list[tuple[str, int, str]] = []
-        for tank in self.random.sample(TANKS, self.random.choice((1, 1, 2))):
-            if self.room(tank) > 100 * MICRO:
-                occupied = self.model.contents(tank) is not None
-                volume = min(self.room(tank), self.random.randrange(100, 1500) * MICRO)
-                fills.append((tank, volume, self.code("T") if occupied else ""))
+        for tank in tanks:
+            apart = self.model.contents(tank) is not None or (tank in unclean and len(tanks) > 1)
+            volume = min(self.room(tank), self.random.randrange(100, 1500) * MICRO)
+            fills.append((tank, volume, self.code("T") if apart else ""))
         if not fills:
             return
+        hours = self.later()
         event = self.house.knock_out(
             self.house.brew(code),
             wort,
             {tank: (self.text(volume, "WORT"), contents) for tank, volume, contents in fills},
             loss=self.text(loss, "WORT"),
             hours=hours,
+            unclean=next(iter(unclean.values()), ""),
         )
         is_alone = not any(contents for _, _, contents in fills)
         self.happened(lambda model: model.knock_out(code, wort, fills, loss), event, is_alone=is_alone)
@@ -154,11 +181,12 @@ class History(Record):
         most = min(self.model.held[lot, origin], self.room(target))
         if most < 10 * MICRO:
             return
-        whole, hours = self.amount(most), self.later()
+        whole, why = self.amount(most), self.readied(target, lot)
+        hours = self.later()
         loss = whole // 50 if self.random.random() < 0.5 else 0
         quantity = whole - loss
         blends = held is not None and held != lot
-        code = self.code("T") if blends else ""
+        code = self.code("T") if blends or why else ""
         event = self.house.transfer(
             origin,
             target,
@@ -167,6 +195,7 @@ class History(Record):
             contents=code,
             kind=self.random.choice(("blend", "kraeusen", "transfer")) if blends else "transfer",
             hours=hours,
+            unclean=why,
         )
 
         def told(model: Model) -> None:
@@ -175,7 +204,7 @@ class History(Record):
                 parts = [(into, target, model.held[into, target]), (lot, origin, quantity)]
                 model.mix(code, model.material[into], parts, target)
             else:
-                model.move(lot, origin, target, quantity)
+                _go_over(model, (lot, origin, quantity), target, code)
             model.move(lot, origin, "loss", loss)
 
         self.happened(told, event)
@@ -185,18 +214,26 @@ class History(Record):
         if tanks:
             tank = self.random.choice(tanks)
             contents = str(self.model.contents(tank))
-            beer, yeast, hours = self.amount(self.model.held[contents, tank] // 10 or 1), self.code("Y"), self.later()
+            beer, yeast = self.amount(self.model.held[contents, tank] // 10 or 1), self.code("Y")
             quantity = self.random.randrange(1, 60) * MICRO
             place = "BRINK1" if self.model.contents("BRINK1") is None else "COLD"
+            why, hours = self.readied(place) if place == "BRINK1" else "", self.later()
             event = self.house.harvest(
-                tank, self.text(beer, "LAGER"), yeast, self.text(quantity, "YEAST"), place, hours=hours
+                tank, self.text(beer, "LAGER"), yeast, self.text(quantity, "YEAST"), place, hours=hours, unclean=why
             )
-            self.happened(lambda model: model.harvest(tank, beer, yeast, quantity, place), event)
+
+            def told(model: Model) -> None:
+                residue = model.residue(place, yeast) if place == "BRINK1" else None
+                model.harvest(tank, beer, yeast, quantity, place)
+                model.meet(residue, yeast)
+
+            self.happened(told, event)
 
     def filter(self) -> None:
         origin, target, aid = self.tank(empty=False), self.tank(empty=True), self.stocked("KIESELGUHR")
         if origin and target and aid:
-            lot, code, hours = str(self.model.contents(origin)), self.code("T"), self.later()
+            lot, code, why = str(self.model.contents(origin)), self.code("T"), self.readied(target)
+            hours = self.later()
             goes = self.amount(self.model.held[lot, origin])
             loss = goes // 100
             part = (aid[0], aid[1], self.amount(min(aid[2], 5 * MICRO)))
@@ -208,16 +245,17 @@ class History(Record):
                 *self.lines([part]),
                 loss=self.text(loss, "LAGER"),
                 hours=hours,
+                unclean=why,
             )
-            self.happened(
-                lambda model: model.mix(
-                    *(code, model.material[lot], [(lot, origin, goes)], target),
-                    volume=goes - loss,
-                    loss=loss,
-                    carried=[part],
-                ),
-                event,
-            )
+
+            def told(model: Model) -> None:
+                residue, volume = model.residue(target, code), goes - loss
+                model.mix(
+                    code, model.material[lot], [(lot, origin, goes)], target, volume=volume, loss=loss, carried=[part]
+                )
+                model.meet(residue, code)
+
+            self.happened(told, event)
 
     def package(self) -> None:
         tank, crowns = self.tank(empty=False), self.stocked("CROWN")
@@ -290,6 +328,17 @@ class History(Record):
             self.model = self.told_until(math.inf)
 
 
+def _go_over(model: Model, part: Part, vessel: str, code: str) -> None:
+    """The part lies in the other place, as a lot of its own where it has a code and takes up a residue."""
+    lot, origin, quantity = part
+    if not code:
+        model.move(lot, origin, vessel, quantity)
+        return
+    residue = model.residue(vessel, lot)
+    model.mix(code, model.material[lot], [part], vessel)
+    model.meet(residue, code)
+
+
 def _pour(model: Model, code: str, material: str, tank: str, parts: list[Part]) -> None:
     """The tank's contents and some additions become new contents of the same volume."""
     held = str(model.contents(tank))
@@ -314,5 +363,6 @@ STEPS: tuple[tuple[Callable[[History], None], int], ...] = (
     (History.count, 2),
     (History.destroy, 1),
     (History.sample, 1),
+    (History.clean, 1),
     (History.reverse, 1),
 )

@@ -25,8 +25,24 @@ class Model:
     links: list[Linked] = field(default_factory=list)
     generation: dict[str, int] = field(default_factory=dict)
     material: dict[str, str] = field(default_factory=dict)
+    left: dict[str, str] = field(default_factory=dict)
 
     # What happens
+
+    def clean(self, vessel: str) -> None:
+        """Nothing of what lay there last is left."""
+        assert self.contents(vessel) is None
+        self.left.pop(vessel, None)
+
+    def residue(self, vessel: str, comes: str) -> str | None:
+        """What lay last in an empty vessel that was not cleaned since, if it is another lot than comes."""
+        lay = self.left.get(vessel)
+        return None if lay == comes or self.contents(vessel) else lay
+
+    def meet(self, residue: str | None, lot: str) -> None:
+        """The lot takes up a residue that nobody could weigh."""
+        if residue:
+            self.links.append((residue, lot, "carryover", 0))
 
     def receive(self, lot: str, material: str, place: str, quantity: int, generation: int | None = None) -> None:
         self._make(lot, material, quantity, generation)
@@ -71,13 +87,20 @@ class Model:
         self.held[lot, "loss"] += loss
 
     def knock_out(self, brew: str, wort: str, fills: Sequence[tuple[str, int, str]], loss: int) -> None:
-        """All that lies in the brew becomes wort; in an occupied tank it becomes part of new contents."""
+        """All that lies in the brew becomes wort; in an occupied tank it becomes part of new contents.
+
+        In an uncleaned one it takes up the residue, under a code of its own where other tanks are filled too.
+        """
         drawn = [(lot, brew, quantity) for (lot, place), quantity in self.held.items() if place == brew and quantity]
         self.mix(wort, "WORT", drawn, "kettle", volume=sum(volume for _, volume, _ in fills), loss=loss)
         for tank, volume, contents in fills:
-            held = self.contents(tank)
-            if held is None:
+            held, residue = self.contents(tank), self.residue(tank, wort)
+            if held is None and contents:
+                self.mix(contents, "WORT", [(wort, "kettle", volume)], tank)
+                self.meet(residue, contents)
+            elif held is None:
                 self.move(wort, "kettle", tank, volume)
+                self.meet(residue, wort)
             else:
                 parts = [(held, tank, self.held[held, tank]), (wort, "kettle", volume)]
                 self.mix(contents, self.material[held], parts, tank)
@@ -161,4 +184,6 @@ class Model:
 
     def _take(self, lot: str, place: str, quantity: int) -> None:
         self.held[lot, place] -= quantity
+        if not self.held[lot, place]:
+            self.left[place] = lot
         assert self.held[lot, place] >= 0, (lot, place)

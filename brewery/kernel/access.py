@@ -18,6 +18,7 @@ class Right(StrEnum):
     DRAW = "draw_ingredients"
     BREW = "brew"
     CELLAR = "work_the_cellar"
+    CLEAN = "look_after_vessels"
     PACKAGE = "package"
     DISPATCH = "dispatch"
     DESTROY = "destroy_stock"
@@ -49,6 +50,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.VIEW_RECORDS,
             Right.RECEIVE,
             Right.MOVE_STOCK,
+            Right.CLEAN,
             Right.COUNT_STOCK,
             Right.CERTIFY,
             Right.SEND_BACK,
@@ -64,6 +66,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.DRAW,
             Right.BREW,
             Right.CELLAR,
+            Right.CLEAN,
             Right.PACKAGE,
             Right.SAMPLE,
             Right.REVERSE,

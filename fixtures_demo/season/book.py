@@ -1,6 +1,8 @@
 """The stock book: what lies where. It refuses what cannot be, so that the papers never tell of it."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
 from .places import PLACES
 
@@ -24,12 +26,23 @@ class Lot:
     generation: int = 0
 
 
+@dataclass(frozen=True)
+class Turn:
+    """A vessel was emptied, or the lot went into an empty one."""
+
+    vessel: str
+    moment: datetime
+    filled_with: str = ""
+
+
 class Book:
     """Lots and the places they lie in, in thousandths of base units."""
 
-    def __init__(self) -> None:
+    def __init__(self, clock: Callable[[], datetime]) -> None:
         self.lots: dict[str, Lot] = {}
+        self.turns: list[Turn] = []
         self._held: dict[str, dict[str, int]] = {}
+        self._clock = clock
 
     def make(self, code: str, material: str, arrives: str, *, best_before: str = "", generation: int = 0) -> Lot:
         """A new lot under a code that nobody has used yet."""
@@ -71,6 +84,8 @@ class Book:
         if there < amount:
             raise BookError(f"{source} holds {there} of {lot}, not {amount}")
         self._held[source][lot] = there - amount
+        if self._is_vessel(source) and not self.volume(source):
+            self.turns.append(Turn(source, self._clock()))
 
     def _put(self, lot: str, target: str, amount: int) -> None:
         place = PLACES.get(target)
@@ -78,5 +93,11 @@ class Book:
             raise BookError(f"{target} cannot take {amount} more of {lot}")
         if place and place.holds_one_lot and any(other.code != lot for other, _ in self.at(target)):
             raise BookError(f"{target} already holds {self.at(target)}")
+        if self._is_vessel(target) and not self.volume(target):
+            self.turns.append(Turn(target, self._clock(), lot))
         self._held.setdefault(target, {})
         self._held[target][lot] = self.held(target, lot) + amount
+
+    @staticmethod
+    def _is_vessel(place: str) -> bool:
+        return place in PLACES and PLACES[place].is_cleaned

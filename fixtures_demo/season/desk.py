@@ -17,8 +17,11 @@ class Desk:
     dice: Dice
     diary: Diary
     paper: Paper = field(default_factory=Paper)
-    book: Book = field(default_factory=Book)
+    book: Book = field(init=False)
     _codes: dict[str, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.book = Book(lambda: self.diary.now)
 
     def record(self, file: str, role: str) -> Record:
         """A new record of this minute, by whoever of the role is on shift."""

@@ -18,9 +18,14 @@ class Place:
     warmth: str = ""
 
     @property
+    def is_cleaned(self) -> bool:
+        """True of tanks and brinks, which are cleaned between two uses."""
+        return self.kind in ("fermenter", "bright_tank", "brink")
+
+    @property
     def holds_one_lot(self) -> bool:
         """True of tanks, brinks and the mixed silo."""
-        return self.kind in ("fermenter", "bright_tank", "brink") or self.filling == "mixed"
+        return self.is_cleaned or self.filling == "mixed"
 
 
 _STORES = (

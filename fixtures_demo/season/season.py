@@ -3,7 +3,7 @@
 from datetime import date
 from functools import partial
 
-from . import afterwards
+from . import afterwards, cleanings
 from .beers import DARK_LAGER
 from .brewhouse import Brewhouse
 from .cellar import Cellar
@@ -65,6 +65,7 @@ class Season:
         self.desk.diary.at(END, "17:30", self._packaging.leave_under_way)
         self.desk.diary.run(moment(END, "18:00"))
         afterwards.complete(self.desk.paper)
+        cleanings.complete(self.desk.paper, self.desk.book.turns)
         return self.desk.paper
 
     def _open(self) -> None:

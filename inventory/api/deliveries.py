@@ -10,7 +10,7 @@ from brewery.kernel.api.views import RecordDetail, RecordList
 from inventory.api.codes import MaterialField, PartyField, PlaceField
 from inventory.api.delivery_drafts import DeliveryFilters, DraftAnswer
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import OLDEST_GENERATION, ContentsCodeField, NewCodeField
+from inventory.api.parts import OLDEST_GENERATION, ContentsCodeField, NewCodeField, ReasonField
 from inventory.models import Event, Party
 from inventory.queries.deliveries import booked_deliveries
 from inventory.services.deliveries import ReceivedLot, receive_delivery
@@ -44,6 +44,7 @@ class DeliveryAsked(serializers.Serializer[Any]):
     supplier = PartyField(role=Party.Role.SUPPLIER)
     note_number = TextField(max_length=60)
     lines = DeliveryLineAsked(many=True)
+    unclean_reason = ReasonField()
 
 
 class Deliveries(RecordList, LedgerRecording):

@@ -28,7 +28,18 @@ class LocationAnswer(serializers.ModelSerializer[Location]):
 
     class Meta:
         model = Location
-        fields = ("code", "name", "kind", "filling", "holds_one_lot", "capacity", "temperature_c", "band", "party")
+        fields = (
+            "code",
+            "name",
+            "kind",
+            "filling",
+            "holds_one_lot",
+            "must_be_cleaned",
+            "capacity",
+            "temperature_c",
+            "band",
+            "party",
+        )
 
     def get_temperature_c(self, place: Location) -> str | None:
         milli_c = warmth_of(place, now())
@@ -39,6 +50,7 @@ class LocationAsked(serializers.Serializer[Any]):
     """A new place inside the brewery, and how warm it is kept. `filling` belongs to silos only.
 
     `band` belongs to layered silos: how much on either side of where two layers meet may hold some of both.
+    Tanks and brinks must be cleaned between two uses unless `must_be_cleaned` says otherwise.
     """
 
     code = TextField(max_length=40)
@@ -48,6 +60,7 @@ class LocationAsked(serializers.Serializer[Any]):
     capacity = NamedQuantity(required=False)
     temperature_c = PartsField(MILLI, source="nominal_milli_c", required=False)
     band = NamedQuantity(required=False, base=BaseUnit.KG)
+    must_be_cleaned = serializers.BooleanField(required=False)
 
 
 class LocationFilters(django_filters.FilterSet):

@@ -5,6 +5,7 @@ from django.urls import path
 from inventory.api.balances import Balances
 from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
+from inventory.api.cleanings import Cleanings, CleaningWithdrawals
 from inventory.api.contacts import ContactEndings, Contacts, MinimumLives
 from inventory.api.costs import LotCosts, StockValues
 from inventory.api.count_sheets import (
@@ -46,6 +47,7 @@ from inventory.api.send_backs import SendBacks
 from inventory.api.specifications import Specifications
 from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
 from inventory.api.trade_items import OneTradeItem, TradeItems
+from inventory.api.vessels import CleaningRules, Occupations, ServiceMarks, Vessels
 
 urlpatterns = [
     path("materials/", Materials.as_view(), name="api-materials"),
@@ -63,6 +65,12 @@ urlpatterns = [
     path("place-temperatures/", PlaceTemperatures.as_view(), name="api-place-temperatures"),
     path("locations/", Locations.as_view(), name="api-locations"),
     path("locations/<path:code>/", OneLocation.as_view(), name="api-location"),
+    path("vessels/", Vessels.as_view(), name="api-vessels"),
+    path("vessels/<path:code>/occupations/", Occupations.as_view(), name="api-occupations"),
+    path("cleanings/", Cleanings.as_view(), name="api-cleanings"),
+    path("cleaning-withdrawals/", CleaningWithdrawals.as_view(), name="api-cleaning-withdrawals"),
+    path("cleaning-rules/", CleaningRules.as_view(), name="api-cleaning-rules"),
+    path("service-marks/", ServiceMarks.as_view(), name="api-service-marks"),
     path("lots/", Lots.as_view(), name="api-lots"),
     path("lots/<path:code>/", OneLot.as_view(), name="api-lot"),
     path("balances/", Balances.as_view(), name="api-balances"),

@@ -3,6 +3,7 @@
 from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
+from inventory.models.cleanings import Cleaning, ServiceMark, UncleanFill
 from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
@@ -27,6 +28,7 @@ __all__ = [
     "Balance",
     "Certificate",
     "CertificateValue",
+    "Cleaning",
     "Contact",
     "CountFind",
     "CountLine",
@@ -49,8 +51,10 @@ __all__ = [
     "Posting",
     "PurchaseOrder",
     "Reservation",
+    "ServiceMark",
     "Specification",
     "TradeItem",
+    "UncleanFill",
     "UnitMove",
     "Warmth",
 ]

@@ -14,6 +14,10 @@ class LocationQuerySet(models.QuerySet["Location"]):
         """Those that are part of the brewery's stock."""
         return self.filter(kind__in=Location.INSIDE)
 
+    def vessels(self) -> "LocationQuerySet":
+        """Those that are filled, emptied and cleaned: tanks, brinks and silos."""
+        return self.filter(kind__in=Location.VESSELS)
+
     def tanks(self) -> "LocationQuerySet":
         """Those that hold beer or wort."""
         return self.filter(kind__in=Location.TANKS)
@@ -50,6 +54,8 @@ class Location(models.Model):
         LAYERED = "layered", "layered: deliveries stay apart, the oldest is drawn first"
 
     TANKS = (Kind.FERMENTER, Kind.BRIGHT_TANK)
+    ONE_LOT = (*TANKS, Kind.BRINK)
+    VESSELS = (*ONE_LOT, Kind.SILO)
     STOCK = (Kind.STORE, Kind.SILO, Kind.BRINK, Kind.PALLET)
     ON_HAND = (*STOCK, *TANKS)
     INSIDE = (*ON_HAND, Kind.PROCESS, Kind.LABORATORY)
@@ -74,6 +80,9 @@ class Location(models.Model):
     band_micro = models.BigIntegerField(
         null=True, blank=True, help_text="Where two layers of a silo meet, how much may hold some of both, in mg."
     )
+    must_be_cleaned = models.BooleanField(
+        default=False, help_text="Whether it must be cleaned after each use, before something else goes in."
+    )
     party = models.ForeignKey(Party, on_delete=models.PROTECT, null=True, blank=True, related_name="locations")
 
     objects = LocationQuerySet.as_manager()
@@ -88,6 +97,10 @@ class Location(models.Model):
             models.CheckConstraint(
                 name="only_layered_silos_have_a_band",
                 condition=Q(band_micro=None) | Q(band_micro__gt=0, filling="layered"),
+            ),
+            models.CheckConstraint(
+                name="only_vessels_must_be_cleaned",
+                condition=Q(must_be_cleaned=False) | Q(kind__in=["fermenter", "bright_tank", "brink", "silo"]),
             ),
             models.CheckConstraint(
                 name="tanks_and_mixed_silos_hold_one_lot",

@@ -105,14 +105,19 @@ def told_by(flows: Iterable[Flow], band: int) -> Told:
     return Told(dict(met), dict(beneath), column)
 
 
-def flows_at(silos: Collection[Location]) -> dict[int, list[Flow]]:
-    """Return by silo what went in and out, in order of time; one statement. What was reversed never happened."""
+def flows_at(silos: Collection[Location], until: datetime | None = None) -> dict[int, list[Flow]]:
+    """Return by silo what went in and out until a moment, in order of time; one statement.
+
+    What was reversed never happened.
+    """
     keys = {silo.pk for silo in silos}
     found: dict[int, list[Flow]] = {key: [] for key in keys}
     if not keys:
         return found
     rows = Posting.objects.filter(Q(from_location__in=keys) | Q(to_location__in=keys), event__reversed_by=None)
     rows = rows.exclude(event__kind=Event.Kind.REVERSE).order_by("event__happened_at", "event", "id")
+    if until:
+        rows = rows.filter(event__happened_at__lte=until)
     columns = ("event", "event__happened_at", "event__kind", "lot", "from_location", "to_location", "quantity_micro")
     for event, happened_at, kind, lot, from_, to, quantity in rows.values_list(*columns):
         for place, sign in ((from_, -1), (to, 1)):

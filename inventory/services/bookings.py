@@ -19,9 +19,12 @@ from inventory.services.pallets import enter_pallet
 
 
 @once("book_delivery", returns=Delivery)
-def book_delivery(*, delivery: Delivery, version: int, actor: User, request_id: UUID) -> Delivery:
+def book_delivery(
+    *, delivery: Delivery, version: int, actor: User, request_id: UUID, unclean_reason: str = ""
+) -> Delivery:
     """Every line of the draft is a lot in its place, on its pallet where it came on one, and the draft is booked.
 
+    `unclean_reason` says why a brink was filled that was not cleaned.
     Raises NotBookable with every fault beside its field, ChangedMeanwhile for any change since `version`, DraftBooked
     for the second of two people, DraftDiscarded, and the refusals of the ledger.
     """
@@ -39,6 +42,7 @@ def book_delivery(*, delivery: Delivery, version: int, actor: User, request_id: 
         happened_at=draft.arrived_at,
         actor=actor,
         request_id=request_id,
+        unclean_reason=unclean_reason,
     )
     _tie(draft, event)
     note_change(draft, actor, [], "booked it", state=Delivery.State.BOOKED, event=event)

@@ -55,12 +55,14 @@ def receive_delivery(
     happened_at: datetime,
     actor: User,
     request_id: UUID,
+    unclean_reason: str = "",
 ) -> Event:
     """Every line is a new lot from the supplier in its place; a refilled mixed silo holds a new lot of its contents.
 
-    The new contents of a silo may be used only as far as the strictest of what went in. Where a line names what was
-    ordered, the delivery counts towards the order. Raises NothingToDo, WrongPlace, CrossContact for another material in
-    a silo, OrderedElsewhere, InvalidInput, and the refusals of the ledger.
+    The new contents of a silo may be used only as far as the strictest of what went in. `unclean_reason` says why a
+    brink was filled that was not cleaned. Where a line names what was ordered, the delivery counts towards the order.
+    Raises NothingToDo, WrongPlace, CrossContact for another material in a silo, OrderedElsewhere, InvalidInput, and the
+    refusals of the ledger.
     """
     refuse_ordered_elsewhere(supplier, lines)
     event = receive_lots(
@@ -70,6 +72,7 @@ def receive_delivery(
         happened_at=happened_at,
         actor=actor,
         request_id=request_id,
+        unclean_reason=unclean_reason,
     )
     if any(line.order_line for line in lines):
         _keep_as_booked(event, supplier, lines)
@@ -137,6 +140,7 @@ def receive_lots(
     happened_at: datetime,
     actor: User,
     request_id: UUID,
+    unclean_reason: str = "",
 ) -> Event:
     """As `receive_delivery`, within the transaction and under the request of the caller."""
     refuse_no_lines(lines, "The delivery")
@@ -153,6 +157,7 @@ def receive_lots(
         request_id=request_id,
         happened_at=happened_at,
         reference=note_number,
+        unclean_reason=unclean_reason,
         uses=[heel for heel in heels.values() if heel],
     ) as record:
         lots = record.make_all([_new_lot(line, supplier) for line in lines])

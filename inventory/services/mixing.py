@@ -40,6 +40,22 @@ def mix(record: Recording, parts: Sequence[Part], mixture: Mixture, *, carried_o
     return lot
 
 
+def rehouse(record: Recording, part: Part, vessel: Location, code: str) -> Lot:
+    """Within an event, the part lies in the vessel as a lot of its own, so that it alone carries what is met there.
+
+    It is of the same material and generation, keeps as long, and may be used as far as the part might.
+    """
+    lot = record.lot(part.lot)
+    facts = LotFacts(best_before=lot.best_before, generation=lot.generation, crop_year=lot.crop_year)
+    transformed = boundary(Location.Kind.TRANSFORMED)
+    own = record.make(code, lot.material, part.quantity_micro, facts)
+    consume_all(record, [part], own, transformed)
+    record.post(own, from_=transformed, to=vessel, quantity_micro=part.quantity_micro)
+    own.disposition = lot.disposition
+    own.save(update_fields=["disposition"])
+    return own
+
+
 def consume_all(record: Recording, parts: Sequence[Part], child: Lot, transformed: Location) -> None:
     """Turn the parts into `child`; what they met in a layered silo may have come with them, nobody knows how much."""
     for part in parts:

@@ -15,8 +15,8 @@ from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_zone, now, on_the_wall
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
-from inventory.models import Balance, Contact, Event, Link, Location, Lot, Material, Party, Posting
-from inventory.services import checks, layers
+from inventory.models import Balance, Contact, Event, Link, Location, Lot, Material, Party, Posting, UncleanFill
+from inventory.services import checks, filling, layers
 from inventory.services.refusals import InTheFuture, LotCodeTaken
 from inventory.services.reserved import refuse_reserved
 
@@ -56,6 +56,7 @@ class Recording:
     postings: dict[tuple[int, int, int], Posting] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
     made: list[Lot] = field(default_factory=list)
+    unclean_reason: str = ""
 
     def lot(self, lot: Lot) -> Lot:
         """Return the locked row of `lot`, fresh from the database."""
@@ -132,6 +133,8 @@ class Recording:
         checks.refuse_over_capacity(postings)
         checks.refuse_more_than_was_there_then(self.event, postings)
         checks.refuse_a_second_lot_then(self.event, postings)
+        unclean = filling.unclean_fills(self.event, postings, self.made, self.unclean_reason)
+        self.links += filling.carryover_of(unclean, postings, self.links)
         contacts = layers.contacts_of(self.event, postings)
         # What leaves the stock goes first, so that a vessel is free before its new contents come in.
         Posting.objects.bulk_create(
@@ -139,6 +142,7 @@ class Recording:
         )
         Link.objects.bulk_create([*self.links, *layers.residue_links(self.event, self.links, contacts)])
         Contact.objects.bulk_create(contacts)
+        UncleanFill.objects.bulk_create(unclean)
 
 
 @contextmanager
@@ -152,11 +156,13 @@ def recording(
     reference: str = "",
     reason: str = "",
     override_reason: str = "",
+    unclean_reason: str = "",
     reverses: Event | None = None,
 ) -> Iterator[Recording]:
     """Write one event around what the caller says in between; must stand inside a transaction.
 
-    `uses` are the lots that exist already and take part; they are locked first. Raises InTheFuture, NotAllowed for an
+    `uses` are the lots that exist already and take part; they are locked first. `unclean_reason` says why a vessel is
+    filled that was not cleaned since its last use. Raises InTheFuture, NotAllowed for an
     override without the right, and the refusals of `checks`.
     """
     recorded_at = now()
@@ -177,7 +183,7 @@ def recording(
         reverses=reverses,
     )
     checks.refuse_mistakes(event, locked.values())
-    record = Recording(event, locked, held_balances(locked))
+    record = Recording(event, locked, held_balances(locked), unclean_reason=unclean_reason)
     yield record
     record.write()
 

@@ -38,6 +38,35 @@ class VesselOccupiedThen(DomainError):
     advice = "Give the time at which it really happened; or reverse what came later, and tell it again in order."
 
 
+class VesselNotClean(DomainError):
+    code = "vessel_not_clean"
+    title = "The vessel is not clean."
+    template = "{location} was not cleaned after lot {before} had lain in it."
+    advice = "Clean it first, or give a reason why it is filled uncleaned: what comes in is then linked to that lot."
+
+
+class VesselOutOfService(DomainError):
+    code = "vessel_out_of_service"
+    title = "The vessel is out of service."
+    template = "{location} is out of service since {moment}: {reason}."
+    advice = "Put it back into service first, or use another."
+
+
+class VesselInUse(DomainError):
+    code = "vessel_in_use"
+    title = "The vessel is in use."
+    template = "At {moment}, {location} holds lot {held_lot}."
+    advice = "Empty it first, or give the time at which it was empty."
+
+
+class UncleanContentsCodeMissing(DomainError):
+    code = "unclean_contents_code_missing"
+    status = 400
+    title = "What goes into an uncleaned vessel needs a code of its own."
+    template = "{location} holds the residue of lot {before}: what of lot {lot} goes in becomes a lot that says so."
+    advice = "Give the code of the new contents, or clean the vessel first."
+
+
 class VesselEmpty(DomainError):
     code = "vessel_empty"
     title = "The vessel is empty."

@@ -10,8 +10,6 @@ from inventory.models.dispositions import Disposition
 from inventory.services.checks import in_words
 from inventory.services.warmths import refuse_no_temperature
 
-VESSEL_KINDS = (Location.Kind.FERMENTER, Location.Kind.BRIGHT_TANK, Location.Kind.BRINK)
-
 
 @once("add_material", returns=Material)
 def add_material(
@@ -67,8 +65,11 @@ def add_location(
     capacity_unit: str = "",
     nominal_milli_c: int | None = None,
     band_micro: int | None = None,
+    must_be_cleaned: bool | None = None,
 ) -> Location:
     """Enter a place inside the brewery. Tanks, brinks and mixed silos hold one lot at a time.
+
+    Tanks and brinks must be cleaned between two uses unless `must_be_cleaned` says otherwise, silos only where it does.
 
     `band_micro` is, for a layered silo, how much beside the meeting of two layers may hold some of both.
     """
@@ -79,18 +80,28 @@ def add_location(
         raise InvalidInput(field="filling", value=filling, problem="A silo, and nothing else, is mixed or layered.")
     if band_micro is not None and filling != Location.Filling.LAYERED:
         raise InvalidInput(field="band", value=filling, problem="Only a layered silo has a band between its layers.")
+    refuse_cleaning_of_others(kind, must_be_cleaned)
     refuse_no_temperature(nominal_milli_c)
     return Location.objects.create(
         code=code,
         name=name,
         kind=kind,
         filling=filling,
-        holds_one_lot=kind in VESSEL_KINDS or filling == Location.Filling.MIXED,
+        holds_one_lot=kind in Location.ONE_LOT or filling == Location.Filling.MIXED,
         capacity_micro=capacity_micro,
         capacity_unit=capacity_unit,
         nominal_milli_c=nominal_milli_c,
         band_micro=band_micro,
+        must_be_cleaned=kind in Location.ONE_LOT if must_be_cleaned is None else must_be_cleaned,
     )
+
+
+def refuse_cleaning_of_others(kind: str, must_be_cleaned: bool | None) -> None:
+    """Raise InvalidInput where anything but a vessel is to be cleaned between two uses."""
+    if must_be_cleaned and kind not in Location.VESSELS:
+        raise InvalidInput(
+            field="must_be_cleaned", value=kind, problem="Only a tank, brink or silo is cleaned between two uses."
+        )
 
 
 def refuse_code_in_use(in_use: bool, code: str) -> None:

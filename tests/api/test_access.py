@@ -378,6 +378,16 @@ OF_BREWS = (
     Row("GET", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", READERS),
     Row("POST", f"api/v1/{BREW}attachments/", "brews/B1/attachments/", frozenset({B}), 400),
 )
+OF_VESSELS = (
+    Row("GET", "api/v1/vessels/", "vessels/", READERS),
+    Row("GET", "api/v1/vessels/<path:code>/occupations/", "vessels/FV1/occupations/", READERS),
+    Row("GET", "api/v1/cleanings/", "cleanings/", READERS),
+    Row("GET", "api/v1/service-marks/", "service-marks/", READERS),
+    Row("POST", "api/v1/cleanings/", "cleanings/", frozenset({R, B}), 400),
+    Row("POST", "api/v1/cleaning-withdrawals/", "cleaning-withdrawals/", frozenset({R, B}), 400),
+    Row("POST", "api/v1/service-marks/", "service-marks/", frozenset({R, B}), 400),
+    Row("POST", "api/v1/cleaning-rules/", "cleaning-rules/", frozenset({A}), 400),
+)
 PLAN = "brew-plans/<path:code>/"
 OF_PLANS = (
     Row("GET", "api/v1/brew-plans/", "brew-plans/", READERS),
@@ -452,7 +462,16 @@ OF_PACKAGING = (
     Row("POST", "api/v1/retained-samples/", "retained-samples/", frozenset({B, Q}), 400),
     Row("POST", "api/v1/sample-disposals/", "sample-disposals/", frozenset({Q}), 400),
 )
-PARTS = (*OF_PACKAGING, *OF_SEALS, *OF_DELIVERIES, *OF_BREWS, *OF_PLANS, *OF_SHEETS, *OF_DISPATCH)
+PARTS = (
+    *OF_PACKAGING,
+    *OF_SEALS,
+    *OF_DELIVERIES,
+    *OF_BREWS,
+    *OF_VESSELS,
+    *OF_PLANS,
+    *OF_SHEETS,
+    *OF_DISPATCH,
+)
 TABLE = (*PAGES, *FORMS, *SIGNING, *READS, *WRITES, *QUESTIONS, *PARTS, *SESSIONS, *ABSENT)
 BY_ROUTE = {row.address: row for row in WRITES}
 BODIES = {address: body for address, _, body in CHAIN}

@@ -165,6 +165,7 @@ def test_a_move_is_not_reversed_where_its_lot_was_missing_meanwhile(stocked: Bre
 def test_a_transfer_is_not_reversed_where_its_tank_held_something_else_meanwhile(stocked: Brewhouse):
     stocked.ferment()
     mistake = stocked.transfer("FV1", "BT1", "1000 L", hours=100)
+    stocked.clean("FV1", hours=100)
     stocked.ferment(number=2, hours=101)
     stocked.transfer("FV1", "FV2", "1000 L", hours=200)
     sentence = "At 2026-03-06 22:00, Fermenter 1 would have held lots T1 and W2 at once."

@@ -62,6 +62,7 @@ def test_each_crop_is_one_generation_older_than_the_last(house: Brewhouse):
     house.draw(brew, ("M1", "SILO1", "100 kg"), hours=101)
     house.knock_out(brew, "W2", {"FV2": "500 L"}, hours=102)
     house.pitch("FV2", "T2", ("Y2", "BRINK1", "22 kg"), hours=103)
+    house.clean("BRINK1", hours=104)
     house.harvest("FV2", "10 L", "Y3", "11 kg", hours=150)
     assert (house.lot("T2").generation, house.lot("Y3").generation) == (2, 3)
 

@@ -201,6 +201,7 @@ def test_a_transfer_told_late_into_a_tank_that_was_not_empty_then_is_refused(two
     sentence = "At 2026-03-06 12:00, Fermenter 2 would have held lots T1 and T2 at once."
     with refused(VesselOccupiedThen, sentence, field="happened_at"):
         two.transfer("FV1", "FV2", "1000 L", hours=99)
+    two.clean("FV2", hours=100)
     two.transfer("FV1", "FV2", "1000 L", hours=100)
 
 

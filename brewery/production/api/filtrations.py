@@ -22,6 +22,7 @@ class FiltrationAsked(VolumeAsked):
     loss = loss()
     aids = PartAsked(many=True, required=False, default=())
     override_reason = ReasonField()
+    unclean_reason = ReasonField()
 
 
 class Filtrations(LedgerRecording):

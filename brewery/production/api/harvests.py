@@ -9,7 +9,7 @@ from brewery.production.services.harvests import harvest_yeast
 from brewery.science.units import BaseUnit
 from inventory.api.codes import PlaceField
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import NewCodeField
+from inventory.api.parts import NewCodeField, ReasonField
 from inventory.models import Event
 
 
@@ -21,6 +21,7 @@ class HarvestAsked(QuantityPair):
     beer = volume()
     yeast_code = NewCodeField()
     location = PlaceField()
+    unclean_reason = ReasonField()
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Return what the service wants. Raises ValidationError where the yeast is not given by mass."""

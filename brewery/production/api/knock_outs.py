@@ -37,6 +37,7 @@ class KnockOutAsked(serializers.Serializer[Any]):
     fills = FillAsked(many=True)
     loss = loss()
     override_reason = ReasonField()
+    unclean_reason = ReasonField()
 
 
 class KnockOuts(LedgerRecording):

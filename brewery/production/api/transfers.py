@@ -26,6 +26,7 @@ class TransferAsked(VolumeAsked):
     contents_code = ContentsCodeField()
     loss = loss()
     override_reason = ReasonField()
+    unclean_reason = ReasonField()
 
 
 class Transfers(LedgerRecording):

@@ -69,8 +69,12 @@ def knocked_out(brew: Brew) -> KnockedOut | None:
 
 
 def blends_of(brew: Brew) -> list[Event]:
-    """Return the events, reversed ones aside, that took the brew's wort into occupied tanks; the last first."""
-    blended = Posting.objects.filter(from_location=brew.location, event__kind=Event.Kind.BLEND)
+    """Return the events, reversed ones aside, that made another lot of the brew's wort in a tank; the last first.
+
+    The tank was occupied, or it was not cleaned and other tanks were filled besides.
+    """
+    kinds = (Event.Kind.BLEND, Event.Kind.TRANSFER)
+    blended = Posting.objects.filter(from_location=brew.location, event__kind__in=kinds)
     rows = Event.objects.filter(pk__in=_counted(blended).values("event"))
     return list(rows.prefetch_related("made_lots", "postings__to_location").order_by("-pk"))
 

@@ -1,4 +1,4 @@
-"""Blends: beer or wort comes in beside what a tank holds, and the tank then holds a new lot of both."""
+"""What comes into a tank: beside what it holds, as a new lot of both; into an empty one as it is, if it is clean."""
 
 from datetime import datetime
 from uuid import UUID
@@ -12,7 +12,8 @@ from brewery.production.services.tanks import (
     whole_contents,
 )
 from inventory.models import Event, Location, Lot
-from inventory.services.mixing import Mixture, mix
+from inventory.services.filling import residue_for
+from inventory.services.mixing import Mixture, mix, rehouse
 from inventory.services.posting import recording
 from inventory.services.registers import boundary
 from inventory.services.stock import Part
@@ -59,4 +60,41 @@ def blend_into(
             record.post(
                 record.lot(part.lot), from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro
             )
+    return record.event
+
+
+def move_over(
+    part: Part,
+    fill: Fill,
+    *,
+    actor: User,
+    request_id: UUID,
+    happened_at: datetime,
+    loss_micro: int = 0,
+    override_reason: str = "",
+    unclean_reason: str = "",
+) -> Event:
+    """The part lies in the empty tank; what is lost on the way is booked on the part's own lot.
+
+    It stays the same lot in a clean tank; in one that was not cleaned it is a new lot under the fill's code. Joins the
+    caller's transaction. Raises VesselEmpty, MoreThanTheTankHolds, and the refusals of the ledger.
+    """
+    residue = residue_for(part.lot, fill.vessel, happened_at) if unclean_reason else None
+    with recording(
+        Event.Kind.TRANSFER,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[part.lot],
+        override_reason=override_reason,
+        unclean_reason=unclean_reason,
+    ) as record:
+        lot = record.lot(part.lot)
+        refuse_more_than_held(whole_contents(record, lot, part.location), part.quantity_micro + loss_micro)
+        if residue and fill.contents_code:
+            rehouse(record, part, fill.vessel, fill.contents_code)
+        else:
+            record.post(lot, from_=part.location, to=fill.vessel, quantity_micro=part.quantity_micro)
+        if loss_micro:
+            record.post(lot, from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
     return record.event

@@ -33,11 +33,13 @@ def filter_beer(
     actor: User,
     request_id: UUID,
     override_reason: str = "",
+    unclean_reason: str = "",
 ) -> Event:
     """`quantity_micro` of filtered beer lies in the other tank as a new lot, which also bears the loss.
 
-    The filter aid is linked as carryover: the beer met it, but is not made of it. Raises VesselEmpty,
-    MoreThanTheTankHolds, WrongMaterial, WrongPlace, VesselOccupied, and the refusals of the ledger.
+    The filter aid is linked as carryover: the beer met it, but is not made of it. A tank that was not cleaned takes
+    `unclean_reason`, and what lay there last is linked as carryover too. Raises VesselEmpty, MoreThanTheTankHolds,
+    WrongMaterial, WrongPlace, VesselOccupied, and the refusals of the ledger.
     """
     refuse_not_positive(quantity_micro, "quantity", "L")
     for aid in aids:
@@ -51,6 +53,7 @@ def filter_beer(
         happened_at=happened_at,
         uses=[beer, *(aid.lot for aid in aids)],
         override_reason=override_reason,
+        unclean_reason=unclean_reason,
     ) as record:
         contents = whole_contents(record, record.lot(beer), from_vessel)
         goes = quantity_micro + loss_micro

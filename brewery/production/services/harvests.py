@@ -28,11 +28,13 @@ def harvest_yeast(
     happened_at: datetime,
     actor: User,
     request_id: UUID,
+    unclean_reason: str = "",
 ) -> Event:
     """A new yeast lot lies in its store or brink; `beer_micro` of the tank's volume went with it as carryover.
 
-    Its mothers are all the yeasts at work in the tank, and its generation is the highest of theirs plus one. Raises
-    VesselEmpty, NoYeastInIt, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    Its mothers are all the yeasts at work in the tank, and its generation is the highest of theirs plus one. A brink
+    that was not cleaned takes `unclean_reason`, and what lay there last is linked as carryover. Raises VesselEmpty,
+    NoYeastInIt, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
     """
     refuse_not_positive(beer_micro, "beer_quantity", "L")
     refuse_not_positive(yeast_micro, "quantity", "kg")
@@ -43,7 +45,12 @@ def harvest_yeast(
         raise NoYeastInIt(lot=beer.code, vessel=vessel, field="vessel")
     transformed = boundary(Location.Kind.TRANSFORMED)
     with recording(
-        Event.Kind.HARVEST, actor=actor, request_id=request_id, happened_at=happened_at, uses=[beer, *mothers]
+        Event.Kind.HARVEST,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        uses=[beer, *mothers],
+        unclean_reason=unclean_reason,
     ) as record:
         refuse_more_than_held(whole_contents(record, record.lot(beer), vessel), beer_micro)
         strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))

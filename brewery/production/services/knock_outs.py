@@ -2,19 +2,21 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 from uuid import UUID, uuid5
 
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import Brew
 from brewery.production.queries.knocked_out import blends_of
-from brewery.production.services.blends import blend_into
+from brewery.production.services.blends import blend_into, move_over
 from brewery.production.services.refusals import NotKnockedOut
 from brewery.production.services.tanks import Fill, refuse_other_than_tanks
 from brewery.production.services.work import drawn_parts, finished_by, lock_work, refuse_finished
 from inventory.models import Event, Location, Lot, Material
 from inventory.queries.contents import contents_of
 from inventory.services.checks import refuse_not_positive
+from inventory.services.filling import residue_for
 from inventory.services.mixing import consume_all
 from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselOccupied, WrongMaterial
@@ -35,12 +37,16 @@ def knock_out(
     actor: User,
     request_id: UUID,
     override_reason: str = "",
+    unclean_reason: str = "",
 ) -> Event:
     """Wort of everything drawn lies in the tanks; in a tank that held something, as new contents of both.
 
     Volumes and loss are of cold wort, and together they are the wort lot. A lot put on hold since it was drawn is
-    knocked out only with `override_reason`. Raises AlreadyKnockedOut, NothingDrawn,
-    ContentsCodeMissing, WrongPlace, WrongMaterial, VesselOccupied, and the refusals of the ledger.
+    knocked out only with `override_reason`. A tank that was not cleaned takes `unclean_reason`: all of the wort carries
+    the residue where it goes into that tank alone, and else a lot of its own under the fill's code does.
+
+    Raises AlreadyKnockedOut, NothingDrawn, ContentsCodeMissing, WrongPlace, WrongMaterial, VesselOccupied, and the
+    refusals of the ledger.
     """
     refuse_finished(brew)
     _refuse_fills(fills)
@@ -50,6 +56,7 @@ def knock_out(
         )
     parts = drawn_parts(brew)
     lying = {fill.vessel.pk: contents_of(fill.vessel) for fill in fills}
+    apart = _apart(fills, lying, happened_at, unclean_reason)
     with recording(
         Event.Kind.KNOCK_OUT,
         actor=actor,
@@ -59,25 +66,25 @@ def knock_out(
         # All that the blends below take too, so that every lot is locked at once and in order.
         uses=[*(part.lot for part in parts), *(held for held in lying.values() if held)],
         override_reason=override_reason,
+        unclean_reason=unclean_reason,
     ) as record:
         wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
         for fill in fills:
-            # Wort for an occupied tank stays with the brew until the blend below takes it.
-            place = brew.location if lying[fill.vessel.pk] else fill.vessel
+            # Wort that becomes another lot in its tank stays with the brew until one of the events below takes it.
+            place = brew.location if fill.vessel.pk in apart else fill.vessel
             record.post(wort, from_=boundary(Location.Kind.TRANSFORMED), to=place, quantity_micro=fill.quantity_micro)
+    told: dict[str, Any] = {
+        "actor": actor,
+        "request_id": request_id,
+        "happened_at": happened_at,
+        "override_reason": override_reason,
+    }
     for fill in fills:
-        held = lying[fill.vessel.pk]
+        held, part = lying[fill.vessel.pk], Part(wort, brew.location, fill.quantity_micro)
         if held:
-            blend_into(
-                Part(wort, brew.location, fill.quantity_micro),
-                fill,
-                held,
-                kind=Event.Kind.BLEND,
-                actor=actor,
-                request_id=request_id,
-                happened_at=happened_at,
-                override_reason=override_reason,
-            )
+            blend_into(part, fill, held, kind=Event.Kind.BLEND, **told)
+        elif fill.vessel.pk in apart:
+            move_over(part, fill, unclean_reason=unclean_reason, **told)
     return record.event
 
 
@@ -96,6 +103,15 @@ def undo_knock_out(*, brew: Brew, reason: str, actor: User, request_id: UUID) ->
             event=undone, reason=reason, actor=actor, request_id=uuid5(request_id, f"undo {undone.pk}")
         )
     return reversal
+
+
+def _apart(fills: Sequence[Fill], lying: dict[int, Lot | None], happened_at: datetime, unclean_reason: str) -> set[int]:
+    """Return the tanks whose wort becomes another lot: those that hold something, and the uncleaned of several."""
+    occupied = {key for key, held in lying.items() if held}
+    if not unclean_reason or len(fills) == 1:
+        return occupied
+    unclean = {fill.vessel.pk for fill in fills if residue_for(None, fill.vessel, happened_at)}
+    return occupied | unclean
 
 
 def _refuse_fills(fills: Sequence[Fill]) -> None:

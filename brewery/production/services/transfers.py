@@ -1,26 +1,21 @@
 """Transfers: beer or wort goes from tank to tank, whole or in part, and kraeusen and blends go in beside other beer."""
 
-from contextlib import AbstractContextManager
 from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from brewery.production.services.blends import blend_into
+from brewery.production.services.blends import blend_into, move_over
 from brewery.production.services.tanks import (
     Fill,
     contents_or_refuse,
-    refuse_more_than_held,
     refuse_other_than_tanks,
-    whole_contents,
 )
 from inventory.models import Event, Location
 from inventory.queries.contents import contents_of, held_now
 from inventory.services.checks import refuse_not_positive
-from inventory.services.posting import Recording, recording
 from inventory.services.refusals import VesselEmpty
-from inventory.services.registers import boundary
 from inventory.services.stock import Part
 
 KINDS = (Event.Kind.TRANSFER, Event.Kind.KRAEUSEN, Event.Kind.BLEND)
@@ -39,14 +34,16 @@ def transfer(
     contents_code: str = "",
     kind: str = Event.Kind.TRANSFER,
     override_reason: str = "",
+    unclean_reason: str = "",
 ) -> Event:
     """`quantity_micro` arrives in the other tank and `loss_micro` leaves the first besides.
 
     With None all that the tank holds goes, less the loss.
 
     Into an empty tank the lot stays the same lot; into an occupied one both become new contents under
-    `contents_code`, which kraeusen and blends always need. Raises VesselEmpty, ContentsCodeMissing, InvalidInput,
-    MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    `contents_code`, which kraeusen and blends always need. An empty tank that was not cleaned takes `unclean_reason`,
+    and what goes in is a new lot under `contents_code` that carries the residue. Raises VesselEmpty,
+    ContentsCodeMissing, InvalidInput, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
     """
     if kind not in KINDS:
         raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
@@ -61,15 +58,16 @@ def transfer(
     if held is None or held == lot:
         if kind != Event.Kind.TRANSFER:
             raise VesselEmpty(location=to_vessel, field="to_vessel")
-        moving = recording(
-            Event.Kind.TRANSFER,
+        return move_over(
+            Part(lot, from_vessel, quantity_micro),
+            Fill(to_vessel, quantity_micro, contents_code),
             actor=actor,
             request_id=request_id,
             happened_at=happened_at,
-            uses=[lot],
+            loss_micro=loss_micro,
             override_reason=override_reason,
+            unclean_reason=unclean_reason,
         )
-        return _move_over(moving, Part(lot, from_vessel, quantity_micro), to_vessel, loss_micro)
     return blend_into(
         Part(lot, from_vessel, quantity_micro),
         Fill(to_vessel, quantity_micro, contents_code),
@@ -81,13 +79,3 @@ def transfer(
         loss_micro=loss_micro,
         override_reason=override_reason,
     )
-
-
-def _move_over(moving: AbstractContextManager[Recording], part: Part, to_vessel: Location, loss_micro: int) -> Event:
-    with moving as record:
-        lot = record.lot(part.lot)
-        refuse_more_than_held(whole_contents(record, lot, part.location), part.quantity_micro + loss_micro)
-        record.post(lot, from_=part.location, to=to_vessel, quantity_micro=part.quantity_micro)
-        if loss_micro:
-            record.post(lot, from_=part.location, to=boundary(Location.Kind.LOSS), quantity_micro=loss_micro)
-    return record.event

@@ -7,6 +7,7 @@ from django.db import connection
 
 from brewery.kernel.database import triggers
 from inventory.queries.audits import questions
+from inventory.queries.audits.uncleaned import fills_without_a_reason
 
 
 @dataclass(frozen=True)
@@ -109,12 +110,15 @@ AUDITS = (
 )
 
 TRIGGERS = "every_rule_of_the_database_is_there"
+CLEAN = "vessels_were_clean_when_they_were_filled"
 
 
 def run_audits(names: Collection[str] = ()) -> Iterator[tuple[str, list[Finding]]]:
     """Yield each audit's name with what it found; all of them, or those named."""
     if not names or TRIGGERS in names:
         yield TRIGGERS, [Finding(TRIGGERS, "trigger", 0, name) for name in triggers.missing(connection)]
+    if not names or CLEAN in names:
+        yield CLEAN, [Finding(CLEAN, "event", event, detail) for event, detail in fills_without_a_reason()]
     for audit in AUDITS:
         if not names or audit.name in names:
             yield audit.name, list(audit.findings())

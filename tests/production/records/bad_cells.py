@@ -78,6 +78,8 @@ BAD = [
     ("brew_log", 2, {"replaces": "LG9"}, "replaces", "No record 'LG9'"),
     ("brew_log", 2, {"reason": ""}, "reason", "needs a reason"),
     ("returns_to_stock", 0, {"quantity": "321"}, "quantity", "holds 320 kg"),
+    ("cleanings", 0, {"vessel": "STORE"}, "vessel", "Dry store is a store"),
+    ("cleanings", 0, {"happened_at": "2026-03-04 08:00"}, "happened_at", "holds lot F-2"),
     ("knock_outs", 0, {"vessel": "STORE"}, "vessel", "Dry store is a store"),
     ("knock_outs", 3, {"wort_material": "LAGER"}, "wort_material", "needs a wort"),
     ("knock_outs", 3, {"contents_lot": ""}, "contents_lot", "code of the new contents"),

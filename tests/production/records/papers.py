@@ -135,6 +135,10 @@ _TABLES = {
         LG3,2026-03-03 08:30,ben,BREW-1,kettle_full,volume,1705,yes,,,LG2,Read off the wrong scale
         LG4,2026-03-03 10:40,ben,BREW-1,boil,,,,,Boiled over for a moment,,
     """,
+    "cleanings": """
+        record,happened_at,recorded_by,vessel,programme,remark
+        K1,2026-03-02 16:00,ben,FV1,caustic and acid,
+    """,
     "knock_outs": """
         record,happened_at,recorded_by,brew,wort_material,wort_lot,vessel,quantity,unit,contents_lot
         O1,2026-03-03 11:00,ben,BREW-1,WORT,W-1,FV1,10,hL,

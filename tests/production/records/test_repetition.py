@@ -49,6 +49,7 @@ CHANGED = [
     ("returns_to_stock", 0, {"reason": "Two sacks too many"}, "reason"),
     ("brew_log", 0, {"value": "52"}, "value"),
     ("brew_log", 3, {"words": "It boiled over"}, "words"),
+    ("cleanings", 0, {"programme": "steam"}, "programme"),
     ("knock_outs", 0, {"quantity": "11"}, "quantity"),
     ("knock_outs", 3, {"contents_lot": "F-9"}, "contents_lot"),
     ("knock_outs", 3, {"wort_lot": "W-9"}, "wort_lot"),
@@ -140,6 +141,9 @@ def test_a_lot_whose_code_was_given_again_after_a_reversal_is_still_the_same_con
     ]
     for row in tables["filtrations"]:
         row["to_vessel"] = "FV2"
+    tables["cleanings"].append(
+        tables["cleanings"][0] | {"record": "K2", "happened_at": "2026-03-11 08:00", "vessel": "FV2"}
+    )
     tables["packagings"][0]["vessel"] = "FV2"
     tables["transfers"][0] |= {"quantity": "499", "loss": "1"}
     tables["additions"][0]["volume_after"] = "990"

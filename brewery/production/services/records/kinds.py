@@ -27,6 +27,8 @@ from inventory.services.cells import GENERATION, LOT
 
 _FROM_A_PLACE = (Column("lot", LOT), Column("location", CODE), Column("quantity", AMOUNT), Column("unit", UNIT))
 _BREW = text(20)
+_UNCLEAN = optional("unclean_reason", WORDS)
+_UNCLEAN_OF_RECORD = of_record("unclean_reason", WORDS, required=False)
 
 _REGISTERS = (
     register(
@@ -129,6 +131,12 @@ _EVENTS = (
     ),
     BREW_LOG,
     events(
+        "cleanings",
+        Column("vessel", CODE),
+        Column("programme", text(120)),
+        optional("remark", WORDS),
+    ),
+    events(
         "knock_outs",
         of_record("brew", _BREW),
         of_record("wort_material", CODE),
@@ -137,6 +145,7 @@ _EVENTS = (
         Column("quantity", QUANTITY),
         Column("unit", UNIT),
         new("contents_lot", required=False),
+        _UNCLEAN_OF_RECORD,
         several_lines=True,
         names={"wort_code": "wort_lot", "code": "wort_lot", "loss": "quantity"},
     ),
@@ -171,6 +180,7 @@ _EVENTS = (
         Column("unit", UNIT),
         optional("loss", QUANTITY),
         new("contents_lot", required=False),
+        _UNCLEAN,
         names={"vessel": "from_vessel", "location": "to_vessel", "code": "contents_lot"},
     ),
     events(
@@ -182,6 +192,7 @@ _EVENTS = (
         Column("quantity", AMOUNT),
         Column("unit", UNIT),
         Column("location", CODE),
+        _UNCLEAN,
         names={
             "quantity": "beer_quantity",
             "beer_micro": "beer_quantity",
@@ -202,6 +213,7 @@ _EVENTS = (
         optional("aid_location", CODE),
         optional("aid_quantity", AMOUNT),
         optional("aid_unit", UNIT),
+        _UNCLEAN_OF_RECORD,
         several_lines=True,
         names={
             "vessel": "from_vessel",
@@ -278,7 +290,7 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
 
 _NO_EVENTS = {
     *(kind.name for kind in (SPECIFICATIONS, MINIMUM_LIVES, PURCHASE_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG)),
-    *("decisions", "brews", "packaging_runs"),
+    *("decisions", "brews", "packaging_runs", "cleanings"),
 }
 _REVERSIBLE = tuple(kind.name for kind in _EVENTS if kind.name not in _NO_EVENTS)
 _REVERSALS = events(

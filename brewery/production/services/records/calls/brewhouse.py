@@ -96,6 +96,7 @@ def knock_out(record: Record, codes: Codes) -> Call:
         "wort_code": record["wort_lot"],
         "fills": [_fill(row, codes) for row in record.rows if row["vessel"] != LOSS],
         "loss_micro": sum(_volume(row) for row in record.rows if row["vessel"] == LOSS),
+        "unclean_reason": record["unclean_reason"] or "",
         "happened_at": record.happened_at,
     }
     return Call(knock_out_brew, content)

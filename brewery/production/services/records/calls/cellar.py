@@ -54,6 +54,7 @@ def transfer(record: Record, codes: Codes) -> Call:
         "quantity_micro": micro(row, "quantity", "unit", BaseUnit.L),
         "loss_micro": micro_if_given(row, "loss", "unit", BaseUnit.L) or 0,
         "contents_code": row["contents_lot"] or "",
+        "unclean_reason": record["unclean_reason"] or "",
         "happened_at": record.happened_at,
     }
     return Call(transfer_beer, content)
@@ -71,6 +72,7 @@ def harvest(record: Record, codes: Codes) -> Call:
         "yeast_code": row["yeast_lot"],
         "yeast_micro": micro(row, "quantity", "unit", unit_of(row["unit"]).base),
         "location": codes.location(row, "location"),
+        "unclean_reason": record["unclean_reason"] or "",
         "happened_at": record.happened_at,
     }
     return Call(harvest_yeast, content)
@@ -93,6 +95,7 @@ def filtration(record: Record, codes: Codes) -> Call:
         "quantity_micro": micro(head, "quantity", "unit", BaseUnit.L),
         "loss_micro": micro_if_given(head, "loss", "unit", BaseUnit.L) or 0,
         "aids": [_aid(row, codes) for row in record.rows if _tells_of_aid(row)],
+        "unclean_reason": record["unclean_reason"] or "",
         "happened_at": record.happened_at,
     }
     return Call(filter_beer, content)

@@ -1,9 +1,10 @@
-"""Stock: deliveries, decisions, moves, counts, destructions, samples, and reversals of anything."""
+"""Stock: deliveries, decisions, moves, cleanings, counts, destructions, samples, and reversals of anything."""
 
 from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro
 from brewery.production.services.records.rows import Record
+from inventory.services.cleanings import clean_vessel
 from inventory.services.counts import count_stock
 from inventory.services.decisions import decide_on_lot
 from inventory.services.deliveries import ReceivedLot, receive_delivery
@@ -90,6 +91,18 @@ def destruction(record: Record, codes: Codes) -> Call:
         "happened_at": record.happened_at,
     }
     return Call(destroy, content)
+
+
+def cleaning(record: Record, codes: Codes) -> Call:
+    """A vessel was cleaned."""
+    row = record.rows[0]
+    content = {
+        "vessel": codes.location(row, "vessel"),
+        "programme": row["programme"],
+        "remark": row["remark"] or "",
+        "happened_at": record.happened_at,
+    }
+    return Call(clean_vessel, content)
 
 
 def sample(record: Record, codes: Codes) -> Call:

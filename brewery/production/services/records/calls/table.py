@@ -37,6 +37,7 @@ CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
         "draws": brewhouse.draw,
         "returns_to_stock": brewhouse.return_to_stock,
         "brew_log": brewhouse.log_line,
+        "cleanings": stock.cleaning,
         "knock_outs": brewhouse.knock_out,
         "pitches": cellar.pitch,
         "additions": cellar.addition,
