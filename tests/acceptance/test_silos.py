@@ -42,6 +42,7 @@ def brew(house: Brewhouse, number: int, *lines: tuple[str, str, str], hours: flo
     house.draw(started, *lines, hours=hours)
     house.knock_out(started, f"W{number}", {"BT1": "1000 L"}, hours=hours)
     house.destroy(f"W{number}", "BT1", "1000 L", hours=hours)
+    house.clean("BT1", hours=hours)
 
 
 def made_of(house: Brewhouse, lot: str, *kinds: Link.Kind) -> dict[str, float]:

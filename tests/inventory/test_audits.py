@@ -23,6 +23,7 @@ def one_beer_after_another(house: Brewhouse) -> Event:
         knocked_out = house.knock_out(brew, f"W{number}", {"FV1": "1000 L"}, hours=hours + 8)
         if number == 1:
             house.transfer("FV1", "FV2", "1000 L", hours=50)
+            house.clean("FV1", hours=51)
     return knocked_out
 
 

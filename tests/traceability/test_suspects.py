@@ -34,6 +34,7 @@ def fillings(brewhouse: Brewhouse) -> Brewhouse:
         run = brewhouse.start_run(f"P{number}", hours=hours + 1)
         brewhouse.draw(run, ("C1", "STORE", "100 each"), hours=hours + 1)
         brewhouse.package(run, tank, f"K{number}", 10, hours=hours + 1)
+        brewhouse.clean(tank, hours=hours + 2)
     return brewhouse
 
 

@@ -1,12 +1,12 @@
 """What a knock-out left: its wort lot, where it went, and what was lost; and the tanks that can take wort."""
 
-from collections import defaultdict
 from dataclasses import dataclass
 
 from django.db.models import QuerySet
 
 from brewery.production.models import Brew
-from inventory.models import Balance, Event, Location, Lot, Material, Posting
+from inventory.models import Event, Location, Lot, Material, Posting
+from inventory.queries.vessels import VesselState, states_at
 
 
 @dataclass(frozen=True)
@@ -36,11 +36,15 @@ class KnockedOut:
 
 @dataclass(frozen=True)
 class Tank:
-    """One tank with what it holds. `room_micro` is None where nobody wrote down what it takes in litres."""
+    """One tank with what it holds. `room_micro` is None where nobody wrote down what it takes in litres.
+
+    `residue` is what an empty tank held last, where it was not cleaned since and must be.
+    """
 
     vessel: Location
     held: Lot | None
     held_micro: int
+    residue: Lot | None = None
 
     @property
     def room_micro(self) -> int | None:
@@ -80,11 +84,9 @@ def blends_of(brew: Brew) -> list[Event]:
 
 
 def tanks() -> list[Tank]:
-    """Return every tank with what it holds, the empty ones first, fermenters before bright tanks; two statements."""
-    held: dict[int, list[Balance]] = defaultdict(list)
-    for balance in Balance.objects.held().filter(location__kind__in=Location.TANKS).select_related("lot__material"):
-        held[balance.location_id].append(balance)
-    found = [_tank(vessel, held[vessel.pk]) for vessel in Location.objects.tanks().order_by("code")]
+    """Return every tank with its contents, the empty ones first, fermenters before bright tanks; one set of queries."""
+    states = states_at(Location.objects.tanks().order_by("code"))
+    found = [_tank(state) for state in states.values()]
     return sorted(found, key=lambda tank: (tank.held is not None, tank.vessel.kind != Location.Kind.FERMENTER))
 
 
@@ -116,5 +118,6 @@ def _blended(blend: Event, wort: Lot) -> Filled:
     return Filled(vessel, sum(row.quantity_micro for row in postings if row.lot_id == wort.pk), contents)
 
 
-def _tank(vessel: Location, held: list[Balance]) -> Tank:
-    return Tank(vessel, held[0].lot if held else None, sum(balance.quantity_micro for balance in held))
+def _tank(state: VesselState) -> Tank:
+    held = state.contents[0].lot if state.contents else None
+    return Tank(state.vessel, held, state.held_micro, state.residue)

@@ -38,12 +38,11 @@ def transfer(
 ) -> Event:
     """`quantity_micro` arrives in the other tank and `loss_micro` leaves the first besides.
 
-    With None all that the tank holds goes, less the loss.
-
-    Into an empty tank the lot stays the same lot; into an occupied one both become new contents under
-    `contents_code`, which kraeusen and blends always need. An empty tank that was not cleaned takes `unclean_reason`,
-    and what goes in is a new lot under `contents_code` that carries the residue. Raises VesselEmpty,
-    ContentsCodeMissing, InvalidInput, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    With None all that the tank holds goes, less the loss. Into an empty tank the lot stays the same lot; into an
+    occupied one both become new contents under `contents_code`, which kraeusen and blends always need. An empty tank
+    that was not cleaned takes `unclean_reason`, and what goes in is a new lot under `contents_code` that carries the
+    residue. Raises VesselEmpty, ContentsCodeMissing, InvalidInput, MoreThanTheTankHolds, WrongPlace, and the refusals
+    of the ledger.
     """
     if kind not in KINDS:
         raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")

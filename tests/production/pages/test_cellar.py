@@ -246,3 +246,15 @@ def test_an_empty_tank_offers_no_work(cellarman: Client):
 @pytest.mark.parametrize("code", ["NONE", "STORE", "F\x00"])
 def test_what_is_no_vessel_is_not_found(cellarman: Client, code: str):
     assert cellarman.get(f"/cellar/{code}/").status_code == 404
+
+
+def test_beer_goes_into_an_uncleaned_tank_with_a_reason_and_a_code(house: Brewhouse, cellarman: Client):
+    house.transfer("FV1", "BT1", "500 L", hours=100)
+    house.destroy("T1", "BT1", "500 L", hours=101)
+    house.pitch("FV1", "T2", ("Y1", "COLD", "1 kg"), hours=102)
+    assert "was not cleaned after lot T1" in faults_of(send(cellarman, "transfer", to_vessel="BT1", quantity="100"))
+    sent = send(
+        cellarman, "transfer", to_vessel="BT1", quantity="100", contents_code="U1", unclean_reason="the pump is down"
+    )
+    assert sent.status_code == 303
+    assert house.held("U1", "BT1") == micro("100 L")

@@ -6,7 +6,7 @@ import pytest
 from django.contrib.auth.models import Group
 from django.test import Client
 
-from inventory.models import Event
+from inventory.models import Event, Link
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.brewday import reading, write
 
@@ -180,3 +180,14 @@ def test_wort_whose_blending_alone_was_reversed_is_told(house: Brewhouse, brewer
 def test_the_moment_is_the_one_that_is_typed(house: Brewhouse, brewer: Client):
     knock_out(house, brewer, {"FV1": "400"})
     assert Event.objects.get(kind="knock_out").happened_at == at(9)
+
+
+def test_an_uncleaned_tank_is_told_as_one_and_filled_with_a_reason(house: Brewhouse, brewer: Client):
+    occupy(house)
+    house.destroy("W0", "FV1", "600 L", hours=3)
+    assert "not cleaned after lot" in brewer.get(PAGE).content.decode()
+    refused = knock_out(house, brewer, {"FV1": "900"})
+    assert "was not cleaned after lot W0 had lain in it" in faults_of(refused)
+    knock_out(house, brewer, {"FV1": "900"}, unclean_reason="the pump is down")
+    assert house.held("W1", "FV1") == micro("900 L")
+    assert [link.parent.code for link in house.lot("W1").links_to_parents.filter(kind=Link.Kind.CARRYOVER)] == ["W0"]

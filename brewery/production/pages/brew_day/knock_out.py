@@ -16,6 +16,7 @@ from brewery.kernel.pages.writing import FormPage, WritingForm, go_on
 from brewery.kernel.templatetags.shell import quantity
 from brewery.production.models import Brew, LogEntry
 from brewery.production.pages.brew_day.forms import KEYPAD
+from brewery.production.pages.cellar.fields import unclean_field
 from brewery.production.queries.brew_log import cold_micro, figure_of, in_words, readings_of
 from brewery.production.queries.knocked_out import Tank, tanks, usual_wort_of
 from brewery.production.queries.work import brews_with_contents
@@ -59,6 +60,8 @@ class KnockOutForm(HappenedForm):
         label="Override, because", required=False, max_length=200, help_text="For a lot that is refused."
     )
 
+    unclean_reason = unclean_field()
+
     def __init__(self, *args: Any, into: Sequence[Tank], may_override: bool = False, **options: Any) -> None:
         super().__init__(*args, **options)
         self.into = into
@@ -77,7 +80,7 @@ class KnockOutForm(HappenedForm):
             label="Code of the new contents",
             required=False,
             max_length=CODE_LENGTH,
-            help_text=f"Wort and what {place} holds make a new lot.",
+            help_text=f"Wort and what {place} holds, or held and is not cleaned of, make a new lot.",
         )
 
     def head(self) -> Iterator[forms.BoundField]:
@@ -86,10 +89,10 @@ class KnockOutForm(HappenedForm):
         return (field for field in self if field.name not in of_tanks)
 
     def rows(self) -> Iterator[dict[str, Any]]:
-        """Yield each tank with its fields; those of an empty tank ask for no new contents."""
+        """Yield each tank with its fields; those of an empty, clean tank ask for no new contents."""
         for tank in self.into:
             key = tank.vessel.pk
-            code = self[f"contents-{key}"] if tank.held or self.data.get(f"contents-{key}") else None
+            code = self[f"contents-{key}"] if tank.held or tank.residue or self.data.get(f"contents-{key}") else None
             is_meant = bool(self[f"volume-{key}"].value())
             yield {"tank": tank, "volume": self[f"volume-{key}"], "code": code, "is_meant": is_meant}
 
@@ -160,6 +163,7 @@ class KnockOutPage(FormPage):
             loss_micro=asked["loss_micro"],
             happened_at=asked["happened_at"],
             override_reason=asked.get("override_reason", ""),
+            unclean_reason=asked["unclean_reason"],
             actor=self.person,
             request_id=asked["request_id"],
         )

@@ -12,6 +12,8 @@ from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Balance, Location, Material
 
+LONGEST_REASON = 2000
+
 
 class VolumeField(forms.CharField):
     """A volume, in litres unless a unit is typed; what comes out is microlitres, or None where nothing was typed."""
@@ -43,6 +45,16 @@ class TankField(forms.ChoiceField):
         if found is None and (text or self.required):
             raise forms.ValidationError("Choose a tank.")
         return found
+
+
+def unclean_field() -> forms.CharField:
+    """Return the field for why a tank is filled that was not cleaned."""
+    return forms.CharField(
+        label="Why it is filled uncleaned",
+        required=False,
+        max_length=LONGEST_REASON,
+        help_text="Only where the tank was not cleaned since its last use: what lay there is then in the trace.",
+    )
 
 
 class StockField(forms.ChoiceField):
@@ -87,7 +99,8 @@ ADDED = tuple(kind for kind in Material.Kind.values if kind not in NOT_FOR_TANKS
 def _tank_words(tank: Tank) -> str:
     room = "" if tank.room_micro is None else f", room for {quantity(tank.room_micro, 'L')}"
     if tank.held is None:
-        return f"{tank.vessel.name}: empty{room}"
+        unclean = f", not cleaned after {tank.residue.code}" if tank.residue else ""
+        return f"{tank.vessel.name}: empty{unclean}{room}"
     return f"{tank.vessel.name}: {quantity(tank.held_micro, 'L')} {tank.held.material.name}, {tank.held.code}{room}"
 
 

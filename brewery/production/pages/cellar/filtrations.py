@@ -10,7 +10,7 @@ from brewery.kernel.templatetags.shell import quantity
 from brewery.production.pages.brew_day.forms import KEYPAD
 from brewery.production.pages.cellar.additions import allergen_words
 from brewery.production.pages.cellar.cautions import GAS
-from brewery.production.pages.cellar.fields import TankField, VolumeField, stock_field
+from brewery.production.pages.cellar.fields import TankField, VolumeField, stock_field, unclean_field
 from brewery.production.pages.cellar.work import CODE_LENGTH, Held, WorkForm, WorkPage
 from brewery.production.queries.plausible import volume_doubts
 from brewery.production.services.filtrations import filter_beer
@@ -41,6 +41,7 @@ class FiltrationForm(WorkForm):
         label="How much of that", required=False, max_length=60, widget=forms.TextInput(attrs=KEYPAD)
     )
     contents_code = forms.CharField(label="Code of the bright beer", max_length=CODE_LENGTH)
+    unclean_reason = unclean_field()
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -98,5 +99,6 @@ class FiltrationPage(WorkPage):
             quantity_micro=asked["quantity"],
             loss_micro=asked["loss"] or 0,
             aids=asked["aids"],
+            unclean_reason=asked["unclean_reason"],
             **facts,
         )

@@ -8,7 +8,7 @@ from django import forms
 from brewery.kernel.access import Right
 from brewery.kernel.templatetags.shell import quantity
 from brewery.production.pages.cellar.cautions import GAS
-from brewery.production.pages.cellar.fields import TankField, VolumeField
+from brewery.production.pages.cellar.fields import TankField, VolumeField, unclean_field
 from brewery.production.pages.cellar.work import CODE_LENGTH, Held, WorkForm, WorkPage, held_in_vessel
 from brewery.production.services.transfers import transfer
 from brewery.science.kraeusen import USUAL_SHARE, kraeusen_shares
@@ -32,8 +32,9 @@ class TransferForm(WorkForm):
         label="Code of the new contents",
         required=False,
         max_length=CODE_LENGTH,
-        help_text="Counts only where the other tank holds something: both become one new lot.",
+        help_text="Where the other tank holds something, or was not cleaned: what is in it then is a new lot.",
     )
+    unclean_reason = unclean_field()
 
     def __init__(self, *args: Any, **options: Any) -> None:
         super().__init__(*args, **options)
@@ -70,6 +71,7 @@ class TransferPage(WorkPage):
             quantity_micro=asked["quantity"],
             loss_micro=asked["loss"] or 0,
             contents_code=asked["contents_code"],
+            unclean_reason=asked["unclean_reason"],
             **facts,
         )
 
