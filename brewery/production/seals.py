@@ -18,5 +18,6 @@ register(
         SealedTable("production.PackagingRule", "request"),
         SealedTable("production.RetainedSample", "event__request"),
         SealedTable("production.SampleDisposal", "event__request"),
+        SealedTable("production.StrainSetting", "request"),
     )
 )

@@ -112,6 +112,7 @@ register(sheet_triggers())
 
 
 _APPEND_ONLY = {
+    "production_strainsetting": "settings_of_strains",
     "production_logentry": "lines_of_a_brew_log",
     "production_substitution": "substitutions",
     "production_shipment": "shipments",
@@ -128,7 +129,7 @@ _APPEND_ONLY = {
 
 
 def append_only_triggers() -> list[Trigger]:
-    """Return the rules that keep what was written on a brew day, read in a tank, filled, shipped, and came back."""
+    """Return the rules that keep what was written: brew days, tanks, yeast, fills, shipments and what came back."""
     triggers = []
     for table, words in _APPEND_ONLY.items():
         triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))

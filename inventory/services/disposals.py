@@ -27,6 +27,28 @@ def destroy(
 
     Raises ReasonMissing, WrongPlace, and the refusals of the ledger.
     """
+    return write_destruction(
+        lot=lot,
+        location=location,
+        quantity_micro=quantity_micro,
+        reason=reason,
+        happened_at=happened_at,
+        actor=actor,
+        request_id=request_id,
+    )
+
+
+def write_destruction(
+    *,
+    lot: Lot,
+    location: Location,
+    quantity_micro: int,
+    reason: str,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+) -> Event:
+    """As `destroy`, within the caller's transaction and request."""
     if not reason:
         raise ReasonMissing(what="A destruction", field="reason")
     refuse_other_places(location, Location.INSIDE, "place inside the brewery")

@@ -76,6 +76,14 @@ SETTINGS: Body = {
     "claims": ["vegan"],
 }
 SPECIFICATION: Body = {"material": "CASCADE", "property": "alpha", "least": "5.5", "in_force_from": "2026-01-01"}
+STRAIN: Body = {
+    "material": "YEAST",
+    "last_generation": 8,
+    "least_viability": "85",
+    "most_days": 14,
+    "rate": "1.25",
+    "in_force_from": "2026-01-01",
+}
 CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
 CERTIFICATE_FILE: Body = {"name": "coa.csv", "content": b64encode(b"lot,number,alpha\nH1,A-8,3.4\n").decode()}
 BULK_DECISION: Body = {
@@ -199,6 +207,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("decisions/", "quality", DECISION),
     ("material-settings/", "administration", SETTINGS),
     ("specifications/", "quality", SPECIFICATION),
+    ("strain-settings/", "quality", STRAIN),
     ("certificates/", "receiving", CERTIFICATE),
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("bulk-decisions/", "quality", BULK_DECISION),

@@ -128,6 +128,9 @@ PAGES = (
     Row("GET", f"{SHEET_PAGE}change/", "brewing/sheets/{sheet}/change/", frozenset({B})),
     Row("GET", f"{SHEET_PAGE}comparison/", "brewing/sheets/{sheet}/comparison/", READERS, 404),
     Row("GET", f"{SHEET_PAGE}print/", "brewing/sheets/{sheet}/print/", READERS),
+    Row("GET", "yeast/", "yeast/", READERS),
+    Row("GET", "yeast/strains/<path:code>/", "yeast/strains/YEAST/", READERS),
+    Row("GET", "yeast/lots/<int:lot>/", "yeast/lots/{yeast}/", READERS),
     Row("GET", "quality/", "quality/", READERS),
     Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
@@ -219,6 +222,8 @@ FORMS = (
     Row("POST", f"{SHEET_PAGE}discard/", "brewing/sheets/{sheet}/discard/", frozenset({B}), 400),
     Row("POST", f"{SHEET_PAGE}withdrawal/", "brewing/sheets/{sheet}/withdrawal/", frozenset({B}), 400),
     Row("POST", f"{SHEET_PAGE}copy/", "brewing/sheets/{sheet}/copy/", frozenset({B}), 400),
+    Row("POST", "yeast/strains/<path:code>/", "yeast/strains/YEAST/", frozenset({Q, A}), 400),
+    Row("POST", "yeast/lots/<int:lot>/", "yeast/lots/{yeast}/", frozenset({B}), 400),
     Row("POST", "quality/", "quality/", frozenset({Q}), 400),
     Row("POST", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),
@@ -288,6 +293,10 @@ READS = (
     Row("GET", "api/v1/packaging-runs/<path:code>/", "packaging-runs/R1/", READERS),
     Row("GET", "api/v1/traces/", "traces/?lot=M1", READERS),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
+    Row("GET", "api/v1/strain-settings/", "strain-settings/", READERS),
+    Row("GET", "api/v1/yeast/", "yeast/", READERS),
+    Row("GET", "api/v1/yeast/lineage/", "yeast/lineage/?lot=Y1", READERS),
+    Row("GET", "api/v1/yeast/touched-brews/", "yeast/touched-brews/?lot=Y1", READERS),
     Row("GET", "api/v1/seals/", "seals/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/seal-findings/", "seal-findings/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/common-causes/", "common-causes/?bad=KEG1", READERS),
@@ -296,6 +305,7 @@ READS = (
     Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
 )
 WRITES = (
+    Row("POST", "api/v1/strain-settings/", "strain-settings/", frozenset({Q, A}), 201),
     Row("POST", "api/v1/materials/", "materials/", frozenset({A}), 201),
     Row("POST", "api/v1/parties/", "parties/", frozenset({A}), 201),
     Row("POST", "api/v1/locations/", "locations/", frozenset({A}), 201),

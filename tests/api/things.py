@@ -41,6 +41,7 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         "certificate": certificate.pk,
         "place": house.place("STORE").pk,
         "lot": house.lot("M1").pk,
+        "yeast": house.lot("Y1").pk,
         "material": house.material("PILS").pk,
         "reservation": keep(house, "M1", "1 kg", "B9").pk,
         "count": open_count(location=house.place("COLD"), **house.by("receiving")).pk,

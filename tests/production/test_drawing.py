@@ -262,10 +262,10 @@ def test_yeast_too_old_in_generation_is_overridden_by_who_may(house: Brewhouse):
 
 def test_yeast_too_low_in_viability_is_overridden_by_who_may(house: Brewhouse):
     house.deliver("YEAST", "Y1", "50 kg", "COLD")
-    Laboratory(house).enter("Y1", values={"viability": "84.9"}, number="V-1")
-    words = "Of lot Y1, 84.9 % was alive by certificate V-1; 85 % is the least"
+    Laboratory(house).enter("Y1", values={"viability": "84.9"}, number="V-1", issued_on=START.date())
+    words = "Of lot Y1, 84.9 % is alive by certificate V-1 of 2026-03-02; 85 % is the least"
     unfit(house, ViabilityTooLow, ("Y1", "COLD", "1 kg"), words)
-    Laboratory(house).enter("Y1", values={"viability": "85"}, number="V-2")
+    Laboratory(house).enter("Y1", values={"viability": "85"}, number="V-2", issued_on=START.date())
     draw(house, ("Y1", "COLD", "1 kg"))
 
 

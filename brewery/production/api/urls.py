@@ -52,8 +52,10 @@ from brewery.production.api.sheets import (
     SheetWithdrawals,
 )
 from brewery.production.api.shipments import PalletShipments, Shipments
+from brewery.production.api.strains import StrainSettings
 from brewery.production.api.tank_readings import ReadingCorrections, TankReadings
 from brewery.production.api.transfers import Transfers
+from brewery.production.api.yeast import TouchedBrews, YeastLineage, YeastOnHand
 
 urlpatterns = [
     path("brew-sheets/", BrewSheets.as_view(), name="api-brew-sheets"),
@@ -88,6 +90,10 @@ urlpatterns = [
     path("additions/", Additions.as_view(), name="api-additions"),
     path("transfers/", Transfers.as_view(), name="api-transfers"),
     path("dilutions/", Dilutions.as_view(), name="api-dilutions"),
+    path("strain-settings/", StrainSettings.as_view(), name="api-strain-settings"),
+    path("yeast/", YeastOnHand.as_view(), name="api-yeast"),
+    path("yeast/lineage/", YeastLineage.as_view(), name="api-yeast-lineage"),
+    path("yeast/touched-brews/", TouchedBrews.as_view(), name="api-touched-brews"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
     path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
     path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),

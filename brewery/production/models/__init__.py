@@ -16,6 +16,7 @@ from brewery.production.models.returns import CustomerReturn, ReturnOutcome
 from brewery.production.models.runs import PackagingRun
 from brewery.production.models.sheet_lines import CellarStep, MashStep, SheetGrain, SheetHop, SheetIon, SheetSalt
 from brewery.production.models.sheets import BrewSheet
+from brewery.production.models.strains import StrainSetting
 from brewery.production.models.tank_readings import TankReading
 
 __all__ = [
@@ -42,6 +43,7 @@ __all__ = [
     "SheetIon",
     "SheetSalt",
     "Shipment",
+    "StrainSetting",
     "Substitution",
     "TankReading",
 ]

@@ -21,5 +21,6 @@ urlpatterns = [
     path("brewing/", include("brewery.production.pages.brew_urls")),
     path("", include("brewery.production.pages.dispatch.urls")),
     path("cellar/", include("brewery.production.pages.cellar_urls")),
+    path("yeast/", include("brewery.production.pages.yeast.urls")),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

@@ -20,8 +20,15 @@ class YeastTooOld(DomainError):
 class ViabilityTooLow(DomainError):
     code = "viability_too_low"
     title = "Too little of the yeast is alive."
-    template = "Of lot {lot}, {viability} % was alive by {certificate}; {least} % is the least."
+    template = "Of lot {lot}, {viability} % is alive {why}; {least} % is the least."
     advice = "Take fresher yeast, or have it overridden with a reason."
+
+
+class StoredTooLong(DomainError):
+    code = "stored_too_long"
+    title = "The yeast has been stored too long."
+    template = "Lot {lot} was harvested {days} days before; here {most} days are the most that a crop is stored."
+    advice = "Take a fresher crop, or have it overridden with a reason."
 
 
 class NotOnTheSheet(DomainError):

@@ -1,47 +1,43 @@
-"""Fitness: a lot past its day, and yeast too old or too weak, is drawn only where somebody who may overrides it."""
+"""Fitness: a lot past its day, and yeast too old or too weak, is used only where somebody who may overrides it."""
 
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Sequence
+from datetime import datetime
 
-from brewery.production.services.draw_refusals import BestBeforeOver, ViabilityTooLow, YeastTooOld
-from brewery.science.properties import plain
-from brewery.science.units import MICRO
-from brewery.science.viability import USUAL_REFUSAL_PCT
-from inventory.models import CertificateValue, Lot, Material
-
-LAST_GENERATION = 10
-"""Breweries hold 5 to 10 cycles or fewer: Quain, Generation number, ebrary.net 83041."""
+from brewery.kernel.clock import brewery_day
+from brewery.production.queries.yeast_states import YeastState, states_of
+from brewery.production.services.draw_refusals import BestBeforeOver, StoredTooLong, ViabilityTooLow, YeastTooOld
+from inventory.models import Material
+from inventory.services.stock import Part
 
 
-def refuse_unfit(lots: Iterable[Lot], day: date) -> None:
-    """Raise BestBeforeOver, YeastTooOld or ViabilityTooLow for the first lot that is not fit on that day."""
-    yeasts = []
-    for lot in lots:
-        if lot.best_before and lot.best_before < day:
+def refuse_unfit(parts: Sequence[Part], moment: datetime) -> None:
+    """Raise BestBeforeOver, YeastTooOld, StoredTooLong or ViabilityTooLow for the first that is not fit by then.
+
+    Viability is the one last counted, less what stored yeast loses by days and warmth; without a count none is known.
+    """
+    day = brewery_day(moment)
+    for part in parts:
+        best_before = part.lot.best_before
+        if best_before and best_before < day:
             raise BestBeforeOver(
-                lot=lot.code, best_before=lot.best_before.isoformat(), day=day.isoformat(), field="lot"
+                lot=part.lot.code, best_before=best_before.isoformat(), day=day.isoformat(), field="lot"
             )
-        if lot.material.kind == Material.Kind.YEAST:
-            yeasts.append(lot)
-    for lot in yeasts:
-        if (lot.generation or 0) > LAST_GENERATION:
-            raise YeastTooOld(lot=lot.code, generation=lot.generation, most=LAST_GENERATION, field="lot")
-    if yeasts:
-        _refuse_weak(yeasts)
+    yeasts = [(part.lot, part.location) for part in parts if part.lot.material.kind == Material.Kind.YEAST]
+    for state in states_of(yeasts, moment):
+        _refuse_unfit_yeast(state)
 
 
-def _refuse_weak(yeasts: Iterable[Lot]) -> None:
-    """Raise ViabilityTooLow by the last count that is on record; without one nothing is known."""
-    rows = CertificateValue.objects.filter(
-        certificate__lot__in=list(yeasts), certificate__replaced_by=None, property="viability", bound=""
-    ).select_related("certificate__lot")
-    last = {row.certificate.lot_id: row for row in rows.order_by("certificate__recorded_at", "pk")}
-    for row in last.values():
-        if (row.value_micro or 0) < USUAL_REFUSAL_PCT * MICRO:
-            raise ViabilityTooLow(
-                lot=row.certificate.lot.code,
-                viability=plain(row.value_micro or 0),
-                certificate=f"certificate {row.certificate.number}" if row.certificate.number else "its certificate",
-                least=f"{USUAL_REFUSAL_PCT:g}",
-                field="lot",
-            )
+def _refuse_unfit_yeast(state: YeastState) -> None:
+    lot, strain = state.lot.code, state.strain
+    if state.is_too_old:
+        raise YeastTooOld(lot=lot, generation=state.lot.generation, most=strain.last_generation, field="lot")
+    if state.is_stored_too_long:
+        raise StoredTooLong(lot=lot, days=int(state.days), most=strain.most_days, field="lot")
+    if state.is_too_weak:
+        raise ViabilityTooLow(
+            lot=lot,
+            viability=f"{state.viability_pct:.3g}",
+            why=state.why,
+            least=f"{strain.least_viability_pct:g}",
+            field="lot",
+        )

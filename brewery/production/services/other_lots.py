@@ -5,13 +5,21 @@ from datetime import datetime
 
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.errors import DomainError
-from brewery.production.services.draw_refusals import BestBeforeOver, ViabilityTooLow, YeastTooOld
+from brewery.production.services.draw_refusals import BestBeforeOver, StoredTooLong, ViabilityTooLow, YeastTooOld
 from brewery.science.units import format_micro
 from inventory.queries.proposals import propose
 from inventory.services.refusals import LotNotReleased, LotReserved, NotEnoughThere
 from inventory.services.stock import Part
 
-_LOT_CANNOT_BE_HAD = (NotEnoughThere, LotNotReleased, LotReserved, BestBeforeOver, YeastTooOld, ViabilityTooLow)
+_LOT_CANNOT_BE_HAD = (
+    NotEnoughThere,
+    LotNotReleased,
+    LotReserved,
+    BestBeforeOver,
+    YeastTooOld,
+    ViabilityTooLow,
+    StoredTooLong,
+)
 
 
 def other_lots(refused: DomainError, parts: Sequence[Part], happened_at: datetime) -> str:

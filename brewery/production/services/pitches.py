@@ -6,6 +6,7 @@ from uuid import UUID
 
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
+from brewery.production.services.fitness import refuse_unfit
 from brewery.production.services.tanks import (
     BREWED,
     contents_or_refuse,
@@ -35,13 +36,15 @@ def pitch(
     """The tank holds `beer` under a new lot code, made of its wort and the yeasts; the volume is unchanged.
 
     The generation of the new contents is the highest among the yeasts and what was there. Raises VesselEmpty,
-    WrongMaterial, NothingToDo, and the refusals of the ledger.
+    WrongMaterial, NothingToDo, the refusals of `refuse_unfit` without an override, and those of the ledger.
     """
     refuse_no_lines(yeasts, "The pitch")
     if beer.kind != Material.Kind.BEER:
         raise WrongMaterial(lot=beer.name, kind=beer.get_kind_display(), wanted="a beer", field="beer")
     for part in yeasts:
         refuse_other_materials(part.lot, (Material.Kind.YEAST,), "yeast", "yeasts")
+    if not override_reason:
+        refuse_unfit(yeasts, happened_at)
     wort = contents_or_refuse(vessel)
     refuse_other_materials(wort, BREWED, "wort or beer", "vessel")
     with recording(

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from brewery.kernel.clock import brewery_day, now, on_the_wall
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -98,7 +98,7 @@ def record_draw(
     """
     refuse_finished(work)
     if not override_reason:
-        refuse_unfit([part.lot for part in parts], brewery_day(happened_at))
+        refuse_unfit(parts, happened_at)
     event = draws.draw(
         parts=parts,
         into=work.location,
