@@ -46,6 +46,7 @@ _SLOWEST, _FASTEST = 0.01, 0.5
 _LOWEST_SHARE = -0.05
 _BELIEVED = 4.0
 _HOURS_PER_DAY = 24
+_AT_ONCE_HOURS = 1 / 60
 _APART_HOURS = 6
 
 
@@ -183,7 +184,7 @@ def rate_per_day(in_order: Sequence[Gravity]) -> float:
     """
     last = in_order[-1]
     recent = [one for one in in_order if one.hours >= last.hours - _HOURS_PER_DAY]
-    if len(recent) < 3 or recent[0].hours == last.hours:
+    if len(recent) < 3 or last.hours - recent[0].hours < _AT_ONCE_HOURS:
         return rate_between(in_order[-2], last)
     middle, mean = fmean(one.hours for one in recent), fmean(one.plato for one in recent)
     above = sum((one.hours - middle) * (one.plato - mean) for one in recent)
@@ -193,7 +194,7 @@ def rate_per_day(in_order: Sequence[Gravity]) -> float:
 def rate_between(first: Gravity, second: Gravity) -> float:
     """Return the change in °P a day between two readings; none where they were read at once."""
     hours = second.hours - first.hours
-    return _HOURS_PER_DAY * (second.plato - first.plato) / hours if hours else 0.0
+    return _HOURS_PER_DAY * (second.plato - first.plato) / hours if hours >= _AT_ONCE_HOURS else 0.0
 
 
 def _spaced(in_order: Sequence[Gravity]) -> list[Gravity]:

@@ -43,7 +43,7 @@ class PlacePage(Page):
 
 def place_or_404(key: int) -> Location:
     """Return the place inside the brewery of that key. Raises Http404."""
-    found = Location.objects.inside().filter(pk=key).first()
+    found = Location.objects.inside().filter(pk=key).prefetch_related("warmths").first()
     if found is None:
         raise Http404(f"There is no place {key}.")
     return found

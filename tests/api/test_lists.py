@@ -264,7 +264,7 @@ def test_a_page_leads_back_to_the_one_before(full: Api):
     [
         ("materials/", 2),
         ("parties/", 2),
-        ("locations/", 2),
+        ("locations/", 3),
         ("lots/", 3),
         ("balances/", 2),
         ("events/", 2),

@@ -10,12 +10,12 @@ COLUMNS = {
     "kernel_request": ("id", "action", "actor_id", "content", "recorded_at", "result_id"),
     "inventory_material": (
         *("id", "code", "name", "kind", "base_unit", "arrives", "contents_micro", "delivery_tolerance_ppm"),
-        *("count_tolerance_ppm", "allergens", "allergens_exempt_in_eu", "is_of_animal_origin", "claims"),
+        *("count_tolerance_ppm", "allergens", "allergens_exempt_in_eu", "is_of_animal_origin", "claims", "salt"),
     ),
     "inventory_party": ("id", "code", "name", "role"),
     "inventory_location": (
         *("id", "code", "name", "kind", "filling", "holds_one_lot", "may_go_below_zero"),
-        *("capacity_micro", "capacity_unit", "party_id"),
+        *("capacity_micro", "capacity_unit", "party_id", "must_be_cleaned"),
     ),
     "inventory_event": (
         *("id", "kind", "happened_at", "recorded_at", "actor_id", "request_id"),
@@ -72,7 +72,7 @@ class Book:
 
     def material(self, code: str, kind: str, unit: str, contents: int | None = None) -> int:
         """Enter a material, released on arrival."""
-        tolerances, lists = (20_000, 20_000), ("[]", "[]", False, "[]")
+        tolerances, lists = (20_000, 20_000), ("[]", "[]", False, "[]", "")
         return self._add("inventory_material", code, code, kind, unit, "released", contents, *tolerances, *lists)
 
     def party(self, code: str, role: str) -> tuple[int, int]:
@@ -83,7 +83,9 @@ class Book:
     def location(self, code: str, kind: str, *, filling: str = "", party: int | None = None) -> int:
         """Enter a location."""
         vessel = kind in ("fermenter", "bright_tank") or filling == "mixed"
-        key = self._add("inventory_location", code, code, kind, filling, vessel, kind == "supplier", None, "", party)
+        key = self._add(
+            "inventory_location", code, code, kind, filling, vessel, kind == "supplier", None, "", party, False
+        )
         if kind not in ("supplier", "customer"):
             self.inside.add(key)
         return key

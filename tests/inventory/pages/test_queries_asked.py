@@ -57,5 +57,5 @@ def test_a_place_asks_for_what_lies_there_and_on_its_pallets(brewer, brewhouse, 
     for more in (lambda house: None, fill_stores):
         more(brewhouse)
         cold = brewhouse.place("COLD").pk
-        with django_assert_num_queries(WHO + 3):
+        with django_assert_num_queries(WHO + 4):
             assert brewer.get(f"/places/{cold}/").status_code == 200
