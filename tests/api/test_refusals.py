@@ -32,6 +32,7 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("deliveries/", {"lines": [chain.delivered("PILS", "M9", "FV1", "1")]}, 400, "wrong_place", "location"),
     ("deliveries/", {"lines": [chain.delivered("PILS", "M 9", "STORE", "1")]}, 400, "invalid_input", "code"),
     ("deliveries/", {"lines": [chain.delivered("YEAST", "Y9", "COLD", "1")]}, 400, "invalid_input", "generation"),
+    ("strain-settings/", {"material": "PILS"}, 400, "wrong_material", "material"),
     ("place-temperatures/", {"temperature_c": "90"}, 400, "invalid_input", "temperature_c"),
     ("moves/", {"quantity": "500"}, 409, "not_enough_there", "quantity"),
     ("moves/", {"to_location": "FV1"}, 400, "wrong_place", "to_location"),
