@@ -65,7 +65,7 @@ _BRIGHT_TANKS = tuple(
     for code, size in _BRIGHT_HL.items()
 )
 _BRINKS = tuple(
-    Place(f"BRINK{number}", f"Yeast brink {number}", "brink", capacity=300 * KG, unit="kg", warmth="3")
+    Place(f"BRINK{number}", f"Yeast brink {number}", "brink", capacity=300 * KG, unit="kg", warmth="1")
     for number in range(1, 7)
 )
 _LABORATORY = (Place("LAB", "Laboratory", "laboratory"),)
