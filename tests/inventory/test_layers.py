@@ -48,6 +48,7 @@ def brew(house: Brewhouse, code: str, *lines: tuple[str, str, str], hours: float
     house.draw(started, *lines, hours=hours)
     event = house.knock_out(started, f"W{code}", {"BT1": "10 L"}, hours=hours)
     house.destroy(f"W{code}", "BT1", "10 L", hours=hours)
+    house.clean("BT1", hours=hours)
     return links(event)
 
 
