@@ -93,6 +93,9 @@ PAGES = (
     Row("GET", "brewing/brews/", "brewing/brews/", READERS),
     Row("GET", "brewing/brews/<path:code>/", "brewing/brews/B1/", READERS),
     Row("GET", "brewing/consistency/", "brewing/consistency/", READERS),
+    Row("GET", "packaging/", "packaging/", READERS),
+    Row("GET", "packaging/runs/new/", "packaging/runs/new/", frozenset({B})),
+    Row("GET", "packaging/runs/<path:code>/", "packaging/runs/R1/", READERS),
     Row("GET", "cellar/", "cellar/", READERS),
     Row("GET", "cellar/<path:code>/", "cellar/FV1/", READERS),
     Row("GET", "cellar/<path:code>/transfer/", "cellar/FV1/transfer/", frozenset({B})),
@@ -136,6 +139,12 @@ PAGES = (
 )
 FORMS = (
     Row("POST", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A}), 400),
+    Row("POST", "packaging/runs/new/", "packaging/runs/new/", frozenset({B}), 400),
+    Row("POST", "packaging/runs/<path:code>/draws/", "packaging/runs/R1/draws/", frozenset({B}), 400),
+    Row("POST", "packaging/runs/<path:code>/returns/", "packaging/runs/R1/returns/", frozenset({B}), 400),
+    Row("POST", "packaging/runs/<path:code>/fills/", "packaging/runs/R1/fills/", frozenset({B}), 400),
+    Row("POST", "packaging/runs/<path:code>/undos/", "packaging/runs/R1/undos/", frozenset({R, B, Q, A}), 400),
+    Row("POST", "packaging/runs/<path:code>/end/", "packaging/runs/R1/end/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/transfer/", "cellar/FV1/transfer/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/kraeusen/", "cellar/FV1/kraeusen/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/dry-hop/", "cellar/FV1/dry-hop/", frozenset({B}), 400),

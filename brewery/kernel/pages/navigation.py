@@ -41,6 +41,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Customers", "customers", Right.VIEW_RECORDS),
     NavigationEntry("Cellar", "cellar", Right.VIEW_RECORDS),
     NavigationEntry("Yeast", "yeast", Right.VIEW_RECORDS),
+    NavigationEntry("Packaging", "packaging", Right.VIEW_RECORDS),
     NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
     NavigationEntry("Materials", "materials", Right.VIEW_RECORDS),
     NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),

@@ -22,5 +22,6 @@ urlpatterns = [
     path("", include("brewery.production.pages.dispatch.urls")),
     path("cellar/", include("brewery.production.pages.cellar_urls")),
     path("yeast/", include("brewery.production.pages.yeast.urls")),
+    path("packaging/", include("brewery.production.pages.packaging_urls")),
     path("pallets/<str:sscc>/shipment/", PalletShipmentPage.as_view(), name="pallet-shipment"),
 ]

@@ -13,6 +13,7 @@ from inventory.models import Balance, Event, Location, Posting
 Work = TypeVar("Work", Brew, PackagingRun)
 
 _FIRST = "B-000"
+_FIRST_RUN = "P-000"
 _ENDING = re.compile(r"(.*?)(\d*)", re.DOTALL)
 
 
@@ -33,14 +34,12 @@ def work_of(code: str) -> Brew | PackagingRun | None:
 
 def next_brew_code() -> str:
     """Return the code after that of the last brew, as people count: BR-009, BR-010; no place and no plan bears it."""
-    last = Brew.objects.order_by("-pk").values_list("code", flat=True).first() or _FIRST
-    stem, number = _ENDING.fullmatch(last).groups()  # type: ignore[union-attr] # it matches anything
-    bears = {
-        *Location.objects.filter(code__startswith=stem).values_list("code", flat=True),
-        *BrewPlan.objects.filter(code__startswith=stem).values_list("code", flat=True),
-    }
-    codes = (f"{stem}{following:0{len(number)}d}" for following in count(int(number or 0) + 1))
-    return next(code for code in codes if code not in bears)
+    return _code_after(Brew.objects.order_by("-pk").values_list("code", flat=True).first() or _FIRST)
+
+
+def next_run_code() -> str:
+    """Return the code after that of the last packaging run; no place and no plan bears it."""
+    return _code_after(PackagingRun.objects.order_by("-pk").values_list("code", flat=True).first() or _FIRST_RUN)
 
 
 def brews_with_contents() -> QuerySet[Brew]:
@@ -63,3 +62,13 @@ def _with_contents(rows: QuerySet[Work], finish: QuerySet[Any]) -> QuerySet[Work
         .annotate(finished_by_id=Subquery(finish.values("event")[:1]))
         .prefetch_related(Prefetch("location__balances", lying))
     )
+
+
+def _code_after(last: str) -> str:
+    stem, number = _ENDING.fullmatch(last).groups()  # type: ignore[union-attr] # it matches anything
+    bears = {
+        *Location.objects.filter(code__startswith=stem).values_list("code", flat=True),
+        *BrewPlan.objects.filter(code__startswith=stem).values_list("code", flat=True),
+    }
+    codes = (f"{stem}{following:0{len(number)}d}" for following in count(int(number or 0) + 1))
+    return next(code for code in codes if code not in bears)
