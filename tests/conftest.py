@@ -7,11 +7,17 @@ import pytest
 from django.conf import settings
 from django.db import connections
 from django.test import TransactionTestCase
+from hypothesis import HealthCheck
+from hypothesis import settings as made_up
 
 from brewery.kernel.database import triggers
 from tests.network import local_only
 
 pytest_plugins = ["tests.brewhouse"]
+
+# How long an example takes says how busy the machine is, and nothing about what is tested.
+made_up.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+made_up.load_profile("unhurried")
 
 
 @pytest.fixture(autouse=True, scope="session")
