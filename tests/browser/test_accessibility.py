@@ -45,6 +45,19 @@ def test_no_page_breaks_a_rule(page, house, watch, sign_in, go):
     assert look_at(page, go, addresses) == {}
 
 
+def test_no_page_of_the_cellar_breaks_a_rule(page, house, watch, sign_in, go):
+    for code in ("FV1", "FV2", "BT1"):
+        for row in house.place(code).balances.held().select_related("lot"):
+            house.destroy(row.lot.code, code, f"{row.quantity_micro / 1_000_000} L", hours=900)
+    house.withdraw(house.clean("FV1", hours=901))
+    house.clean("FV2", hours=902)
+    house.out_of_service("BT1", hours=901)
+    sign_in("brewing")
+    tanks = [f"/cellar/{code}/" for code in ("FV1", "FV2", "BT1", "BRINK1")]
+    care = [f"/cellar/FV1/{work}/" for work in ("cleaning", "cleaning-withdrawal", "out-of-service")]
+    assert look_at(page, go, ["/cellar/", *tanks, *care, "/cellar/BT1/into-service/"]) == {}
+
+
 def test_no_refusal_breaks_a_rule(page, house, watch, sign_in, go):
     watch.expect(403)
     sign_in("")

@@ -4,6 +4,7 @@ from django.urls import path
 
 from brewery.production.pages.cellar.additions import AdditionPage, DilutionPage
 from brewery.production.pages.cellar.board import CellarBoard
+from brewery.production.pages.cellar.care import CleaningPage, IntoServicePage, OutOfServicePage, WithdrawalPage
 from brewery.production.pages.cellar.corrections import DumpPage, GaugePage, UndoPage
 from brewery.production.pages.cellar.dry_hops import DryHopPage
 from brewery.production.pages.cellar.filtrations import FiltrationPage
@@ -21,5 +22,9 @@ urlpatterns = [
     path("<path:code>/gauge/", GaugePage.as_view(), name="cellar-gauge"),
     path("<path:code>/dump/", DumpPage.as_view(), name="cellar-dump"),
     path("<path:code>/undo/", UndoPage.as_view(), name="cellar-undo"),
+    path("<path:code>/cleaning/", CleaningPage.as_view(), name="cellar-cleaning"),
+    path("<path:code>/cleaning-withdrawal/", WithdrawalPage.as_view(), name="cellar-withdrawal"),
+    path("<path:code>/out-of-service/", OutOfServicePage.as_view(), name="cellar-out-of-service"),
+    path("<path:code>/into-service/", IntoServicePage.as_view(), name="cellar-into-service"),
     path("<path:code>/", TankPage.as_view(), name="cellar-tank"),
 ]

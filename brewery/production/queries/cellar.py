@@ -1,4 +1,4 @@
-"""The cellar board: every tank, brink and silo with what it holds, how old that is, and what is due next."""
+"""The cellar board: every tank, brink and silo with what it holds, whether it is clean, and what is due next."""
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
@@ -15,6 +15,7 @@ from brewery.science.fermentation import State
 from inventory.models import Location, Lot, Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.floor import HeldPlace, Vessel, held_by_place, held_in
+from inventory.queries.vessels import VesselState, states_at
 
 BREWED = (Material.Kind.WORT, Material.Kind.BEER)
 SHOWN = (TankReading.Property.GRAVITY, TankReading.Property.TEMPERATURE)
@@ -30,6 +31,7 @@ class Card:
     day: CellarDay | None
     plans: tuple[BrewPlan, ...]
     fermentation: Fermentation | None
+    now: VesselState
     today: date
 
     @property
@@ -111,12 +113,13 @@ def _cards_of(places: Iterable[HeldPlace], told: Mapping[int, Fermentation], tod
     brewed = {held.lot.pk for vessel in vessels for held in vessel.contents if held.lot.material.kind in BREWED}
     beginnings = beginnings_of(brewed) if brewed else {}
     plans = plans_for([vessel.location.pk for vessel in vessels])
+    states = states_at([vessel.location for vessel in vessels])
     cards = []
     for vessel in vessels:
         begun = beginnings.get(vessel.contents[0].lot.pk) if vessel.contents else None
         day = cellar_day(begun, today) if begun else None
         key = vessel.location.pk
-        cards.append(Card(vessel, begun, day, tuple(plans[key]), told.get(key), today))
+        cards.append(Card(vessel, begun, day, tuple(plans[key]), told.get(key), states[key], today))
     return cards
 
 

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 
 from brewery.production.models import Brew
 from inventory.models import Event, Location, Lot, Material, Posting
-from inventory.queries.vessels import VesselState, states_at
+from inventory.queries.vessels import State, VesselState, states_at
 
 
 @dataclass(frozen=True)
@@ -38,13 +38,15 @@ class KnockedOut:
 class Tank:
     """One tank with what it holds. `room_micro` is None where nobody wrote down what it takes in litres.
 
-    `residue` is what an empty tank held last, where it was not cleaned since and must be.
+    `residue` is what an empty tank held last, where it was not cleaned since and must be. `may_be_filled` is not so of
+    one that is out of service.
     """
 
     vessel: Location
     held: Lot | None
     held_micro: int
     residue: Lot | None = None
+    may_be_filled: bool = True
 
     @property
     def room_micro(self) -> int | None:
@@ -120,4 +122,4 @@ def _blended(blend: Event, wort: Lot) -> Filled:
 
 def _tank(state: VesselState) -> Tank:
     held = state.contents[0].lot if state.contents else None
-    return Tank(state.vessel, held, state.held_micro, state.residue)
+    return Tank(state.vessel, held, state.held_micro, state.residue, state.state != State.OUT_OF_SERVICE)

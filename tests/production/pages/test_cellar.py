@@ -7,7 +7,8 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from inventory.models import Event, Lot, Material
+from inventory.models import Cleaning, Event, Lot, Material
+from inventory.queries.vessels import State, state_of
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.cellar import fermenting, measured, read
 
@@ -238,8 +239,9 @@ def test_an_event_of_another_tank_is_not_undone_here(house: Brewhouse, cellarman
     assert "There is no event in Fermenter 1" in faults_of(answer)
 
 
-def test_an_empty_tank_offers_no_work(cellarman: Client):
-    assert cellarman.get("/cellar/FV2/").context["work"] == []
+def test_an_empty_tank_offers_care_and_nothing_else(cellarman: Client):
+    work = cellarman.get("/cellar/FV2/").context["work"]
+    assert [label for label, _ in work] == ["Clean", "Take out of service"]
     assert "nothing in it to do this with" in cellarman.get("/cellar/FV2/transfer/").content.decode()
 
 
@@ -258,3 +260,98 @@ def test_beer_goes_into_an_uncleaned_tank_with_a_reason_and_a_code(house: Brewho
     )
     assert sent.status_code == 303
     assert house.held("U1", "BT1") == micro("100 L")
+
+
+@pytest.fixture
+def emptied(house: Brewhouse) -> Brewhouse:
+    """T1 lay in FV1 until it went to BT1 at hour 100; nobody cleaned FV1."""
+    house.transfer("FV1", "BT1", "1000 L", hours=100)
+    return house
+
+
+def care(client: Any, work: str, **fields: Any) -> Any:
+    return client.post(f"/cellar/FV1/{work}/", {"request_id": rid(), "happened_at": WHEN, **fields})
+
+
+def state_in(house: Brewhouse) -> str:
+    return state_of(house.place("FV1")).state
+
+
+def test_board_and_tank_say_that_nobody_cleaned_it_and_after_which_lot(emptied: Brewhouse, cellarman: Client):
+    for address in ("/cellar/", "/cellar/FV1/"):
+        shown = cellarman.get(address).content.decode()
+        assert f'not cleaned since lot <a class="code" href="/lots/{emptied.lot("T1").pk}/">T1</a>' in shown
+
+
+def test_the_tank_tells_what_lay_in_it_from_when_until_when_and_how_much(emptied: Brewhouse, cellarman: Client):
+    stays = cellarman.get("/cellar/FV1/").context["stays"]
+    assert [stay.lot.code for stay in stays] == ["T1", "W1"]
+    assert (stays[0].since, stays[0].until, stays[0].most_micro) == (at(11), at(100), micro("1000 L"))
+    facts = {fact.label: fact.text for fact in cellarman.get("/cellar/FV1/").context["facts"]}
+    assert facts["State"] == "Empty, since 6 Mar 2026, 13:00"
+
+
+def test_a_cleaning_is_written_down_once_and_the_board_tells_it(emptied: Brewhouse, cellarman: Client):
+    request = rid()
+    for _ in range(2):
+        answer = care(cellarman, "cleaning", programme="caustic, acid", remark="ball was blocked", request_id=request)
+        assert (answer.status_code, answer.url) == (303, "/cellar/FV1/")
+    assert (Cleaning.objects.count(), state_in(emptied)) == (1, State.CLEAN)
+    assert "Clean and empty" in cellarman.get("/cellar/").content.decode()
+    shown = cellarman.get("/cellar/FV1/").content.decode()
+    assert "caustic, acid" in shown
+    assert "ball was blocked" in shown
+    assert '<option value="caustic, acid">' in cellarman.get("/cellar/FV1/cleaning/").content.decode()
+
+
+def test_the_form_of_a_cleaning_warns_of_caustic_gas_and_confined_space(emptied: Brewhouse, cellarman: Client):
+    shown = cellarman.get("/cellar/FV1/cleaning/").content.decode()
+    for caution in ("Caustic, acid and vacuum", "Carbon dioxide and pressure", "Nobody enters a tank alone"):
+        assert caution in shown
+
+
+def test_a_full_tank_is_not_cleaned_and_offers_no_cleaning(house: Brewhouse, cellarman: Client):
+    assert "cleaning/" not in str(cellarman.get("/cellar/FV1/").context["work"])
+    assert "Fermenter 1 holds lot T1" in faults_of(care(cellarman, "cleaning", programme="caustic"))
+
+
+def test_a_cleaning_is_withdrawn_for_a_reason(emptied: Brewhouse, cellarman: Client):
+    done = emptied.clean("FV1", hours=110)
+    assert f"?cleaning={done.pk}" in cellarman.get("/cellar/FV1/").content.decode()
+    assert care(cellarman, "cleaning-withdrawal", cleaning=done.pk).status_code == 400
+    answer = care(cellarman, "cleaning-withdrawal", cleaning=done.pk, reason="it was another tank")
+    assert (answer.status_code, state_in(emptied)) == (303, State.EMPTY)
+    assert "it was another tank" in cellarman.get("/cellar/FV1/").content.decode()
+    again = care(cellarman, "cleaning-withdrawal", cleaning=done.pk, reason="once more")
+    assert "was withdrawn already" in faults_of(again)
+
+
+def test_a_cleaning_of_another_tank_is_not_withdrawn_here(emptied: Brewhouse, cellarman: Client):
+    other = emptied.clean("FV2", hours=110)
+    answer = care(cellarman, "cleaning-withdrawal", cleaning=other.pk, reason="mistake")
+    assert "There is no cleaning of Fermenter 1" in faults_of(answer)
+
+
+def test_a_tank_goes_out_of_service_for_a_reason_and_comes_back(emptied: Brewhouse, cellarman: Client):
+    assert care(cellarman, "out-of-service").status_code == 400
+    assert care(cellarman, "out-of-service", reason="the manway leaks").status_code == 303
+    for address in ("/cellar/", "/cellar/FV1/"):
+        assert "the manway leaks" in cellarman.get(address).content.decode()
+    work = dict(cellarman.get("/cellar/FV1/").context["work"])
+    assert work["Put back into service"] == "/cellar/FV1/into-service/"
+    assert care(cellarman, "into-service", reason="a new seal").status_code == 303
+    assert state_in(emptied) == State.EMPTY
+
+
+def test_a_tank_out_of_service_is_offered_by_no_form_and_not_filled(house: Brewhouse, cellarman: Client):
+    house.out_of_service("FV2", hours=110)
+    assert "Fermenter 2" not in cellarman.get("/cellar/FV1/transfer/").content.decode()
+    answer = send(cellarman, "transfer", to_vessel="FV2")
+    assert "Fermenter 2 is out of service since" in str(answer.context["form"].non_field_errors())
+
+
+def test_who_may_not_look_after_vessels_is_offered_no_care(emptied: Brewhouse):
+    emptied.clean("FV1", hours=110)
+    shown = signed_in(emptied, "auditor").get("/cellar/FV1/")
+    assert shown.context["work"] == []
+    assert "cleaning-withdrawal" not in shown.content.decode()

@@ -34,8 +34,9 @@ class TankField(forms.ChoiceField):
     """A fermenter or bright tank other than the one the page is about, told with what it holds."""
 
     def offer(self, other_than: Location, *, only_full: bool = False) -> None:
-        """The field offers the tanks; each choice is the tank's code."""
-        found = [tank for tank in tanks() if tank.vessel != other_than and (tank.held or not only_full)]
+        """The field offers the tanks that are in service; each choice is the tank's code."""
+        others = [tank for tank in tanks() if tank.vessel != other_than and tank.may_be_filled]
+        found = [tank for tank in others if tank.held or not only_full]
         self.choices = [("", "choose a tank"), *((tank.vessel.code, _tank_words(tank)) for tank in found)]
 
     def clean(self, value: Any) -> Location | None:

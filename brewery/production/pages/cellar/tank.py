@@ -3,6 +3,7 @@
 from typing import Any, ClassVar, cast
 
 from django.urls import reverse
+from django.utils.text import capfirst
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
@@ -15,6 +16,8 @@ from brewery.production.pages.cellar.work import Held, held_in_vessel
 from brewery.production.queries.cellar import BREWED, Card, card_of
 from brewery.production.queries.tank_events import last_events_in
 from inventory.models import Link, Location
+from inventory.queries.vessel_care import SHOWN, cleanings_of, service_of
+from inventory.queries.vessels import State, VesselState, occupations_of
 
 WORK = (
     ("Transfer", "cellar-transfer", Right.CELLAR),
@@ -27,6 +30,7 @@ WORK = (
     ("Dump", "cellar-dump", Right.DESTROY),
 )
 OF_ANY_VESSEL = ("cellar-gauge", "cellar-dump")
+TAKE_OUT = ("Take out of service", "cellar-out-of-service")
 
 
 class TankPage(Page):
@@ -44,8 +48,12 @@ class TankPage(Page):
             "card": card,
             "facts": facts_of(held, card),
             "parents": made_of(held),
-            "work": [(label, reverse(name, args=[held.vessel.code])) for label, name in offered(held, has)],
+            "work": [(label, reverse(name, args=[held.vessel.code])) for label, name in offered(held, card.now, has)],
             "events": last_events_in(held.vessel),
+            "stays": occupations_of(held.vessel)[: -SHOWN - 1 : -1],
+            "cleanings": cleanings_of(held.vessel),
+            "marks": service_of(held.vessel),
+            "withdraw_url": reverse("cellar-withdrawal", args=[held.vessel.code]) if has(Right.CLEAN) else None,
             "undo_url": reverse("cellar-undo", args=[held.vessel.code]) if has(Right.REVERSE) else None,
             "cautions": (GAS, CONFINED) if held.vessel.kind in Location.TANKS else (),
             **kwargs,
@@ -53,10 +61,12 @@ class TankPage(Page):
         return super().get_context_data(**context)
 
 
-def offered(held: Held, has: Any) -> list[tuple[str, str]]:
-    """Return the work that makes sense now, for whoever has the right to it."""
+def offered(held: Held, now: VesselState, has: Any) -> list[tuple[str, str]]:
+    """Return the work that makes sense now, for whoever has the right to it; of an empty vessel that is its care."""
     if held.lot is None:
-        return []
+        is_out = now.state == State.OUT_OF_SERVICE
+        care = [("Put back into service", "cellar-into-service")] if is_out else [TAKE_OUT]
+        return [("Clean", "cellar-cleaning"), *care] if has(Right.CLEAN) else []
     is_tank = held.vessel.kind in Location.TANKS
     return [(label, name) for label, name, right in WORK if has(right) and (is_tank or name in OF_ANY_VESSEL)]
 
@@ -81,10 +91,18 @@ def facts_of(held: Held, card: Card) -> list[Fact]:
         facts.append(Fact("Holds", "nothing"))
     if vessel.capacity_micro is not None:
         facts.append(Fact("Capacity", quantity(vessel.capacity_micro, vessel.capacity_unit)))
+    facts += _facts_of_care(card.now)
     if held.lot and held.lot.material.kind in BREWED:
         facts += _facts_of_beer(card)
     planned = ", ".join(f"{plan.code} on {day_text(plan.brew_on)}" for plan in card.plans)
     return [*facts, Fact("Brews planned into it", planned)] if planned else facts
+
+
+def _facts_of_care(now: VesselState) -> list[Fact]:
+    told = f"{now.state.words}, since {moment_text(now.since)}" if now.since else now.state.words
+    cleaned = now.cleaned
+    last = f"{moment_text(cleaned.happened_at)}: {cleaned.programme}" if cleaned else "none on record"
+    return [Fact("State", capfirst(told)), Fact("Last cleaning", last)]
 
 
 def _facts_of_beer(card: Card) -> list[Fact]:
