@@ -1,16 +1,20 @@
 """What is written when the season's stock is settled: papers that move nothing, each with chance of its own."""
 
-from . import brew_sheets, contacts, laboratory, orders
+from collections.abc import Sequence
+
+from . import brew_sheets, cleanings, contacts, laboratory, orders
+from .book import Turn
 from .clerk import Clerk
 from .dice import Dice
 from .logbook import Logbook
 from .paper import Paper
+from .rounds import Rounds, TankBook
 
-SEEDS = {"certificates": 20260401, "orders": 20260402, "log": 20260403, "contacts": 20260404}
+SEEDS = {"certificates": 20260401, "orders": 20260402, "log": 20260403, "contacts": 20260404, "rounds": 20260406}
 
 
-def complete(paper: Paper) -> None:
-    """The papers hold settings, limits, orders, certificates, sheets and logs too."""
+def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
+    """The papers hold settings, limits, orders, certificates, sheets, logs, cleanings and readings of tanks too."""
     certificates = laboratory.Certificates(paper, Dice(SEEDS["certificates"]))
     told = [*certificates.entries(), *certificates.of_yeast()]
     logbook = Logbook(paper, Dice(SEEDS["log"]), certificates.alpha_of)
@@ -25,3 +29,5 @@ def complete(paper: Paper) -> None:
         *told,
     ]
     Clerk(paper).enter([*entries, *logbook.entries()])
+    cleanings.complete(paper, turns)
+    Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())

@@ -3,8 +3,8 @@
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
 
 from .brew_sheets import BEER_OF, BITTERING_MINUTES, Sheet, sheet_for
 from .clerk import Entry, plain, scattered
@@ -33,6 +33,14 @@ class Day:
     masses: dict[str, float]
     hops: dict[tuple[str, str], float]
     litres: float = 0.0
+    tanks: set[str] = field(default_factory=set)
+    original: float = 0.0
+    attenuation: float = 0.0
+
+    @property
+    def knocked_out(self) -> datetime:
+        """When its wort lay in the tank."""
+        return self.started + timedelta(hours=8)
 
 
 class Logbook:
@@ -67,16 +75,24 @@ class Logbook:
         for row in self._paper.rows["knock_outs"]:
             if row["vessel"] != "loss":
                 self._days[row["brew"]].litres += _thousandths(row) / L
+                self._days[row["brew"]].tanks.add(row["vessel"])
 
     def entries(self) -> Iterator[Entry]:
         """Yield the readings of every brew, as far as it has come."""
         for day in self._days.values():
             yield from self._readings(day)
 
+    def brews_in(self, tank: str, since: date, until: datetime) -> list[Day]:
+        """The brews whose wort went into the tank from that day on, and was in by then."""
+        days = [day for day in self._days.values() if tank in day.tanks and day.started.date() >= since]
+        return [day for day in days if day.knocked_out <= until]
+
     def _day(self, row: Row) -> Day:
         started = datetime.fromisoformat(row["happened_at"])
         sheet = sheet_for(BEER_OF[row["beer"]], started)
-        return Day(row["brew"], sheet, started, defaultdict(float), defaultdict(float))
+        day = Day(row["brew"], sheet, started, defaultdict(float), defaultdict(float))
+        day.original, day.attenuation = sheet.original, sheet.attenuation
+        return day
 
     def _note_hops(self, row: Row, sign: int) -> None:
         name = _NAMES[self._lots[row["lot"]]]
@@ -121,6 +137,7 @@ class Logbook:
         if day.code == BOILED_SHORT:
             evaporation, share = 0.048, share * 0.955
         original = _plato(grain * share, litres)
+        day.original = original
         out = litres * 1.012
         full = out / (1 - evaporation)
         first = 76 * grain / (0.8 * grain + 4600)
@@ -159,6 +176,7 @@ class Logbook:
         if ready.date() > END:
             return
         attenuation = float(scattered(dice, sheet.attenuation, 0.7, 0.01)) - (5.5 if day.code == TOO_HOT else 0)
+        day.attenuation = attenuation
         told = {
             "gravity": plain(original * (1 - attenuation / 100), 0.05),
             "ph": scattered(dice, 4.4, 0.08, 0.01),

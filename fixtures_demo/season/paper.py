@@ -48,6 +48,7 @@ _COLUMNS = {
     "harvests": "vessel beer_quantity beer_unit yeast_lot quantity unit location unclean_reason",
     "filtrations": "from_vessel to_vessel contents_lot quantity unit loss aid_lot aid_location aid_quantity aid_unit "
     "unclean_reason",
+    "tank_readings": "vessel property value remark replaces reason",
     "packagings": "run vessel material packaged_lot count loss loss_unit location best_before",
     "shipments": "customer note_number lot location quantity unit",
     "customer_returns": "customer lot location quantity unit reason",
@@ -78,6 +79,7 @@ _LETTERS = {
     "transfers": "TR",
     "harvests": "HA",
     "filtrations": "FI",
+    "tank_readings": "TE",
     "packagings": "PK",
     "shipments": "SH",
     "customer_returns": "CR",

@@ -3,7 +3,7 @@
 from datetime import date
 from functools import partial
 
-from . import afterwards, cleanings
+from . import afterwards
 from .beers import DARK_LAGER
 from .brewhouse import Brewhouse
 from .cellar import Cellar
@@ -24,6 +24,7 @@ from .purchasing import Purchasing
 from .quality import Quality
 from .quantities import written
 from .racking import Racking
+from .rounds import ROUND, Rounds
 from .silos import Silos
 from .stocktake import Stocktake
 from .store import Store
@@ -45,6 +46,7 @@ class Season:
         self._silos = Silos(desk, store, quality)
         self._yeast = Yeast(desk, store, quality)
         self._cellar = Cellar(desk, store, self._yeast, quality)
+        self._rounds = Rounds(desk, self._cellar)
         self._brewhouse = Brewhouse(desk, store, self._cellar)
         self._packaging = Packaging(desk, store, quality)
         self._racking = Racking(desk, store, self._cellar, quality, self._packaging)
@@ -60,12 +62,13 @@ class Season:
             self._plan_workday(day)
         for day in ALL_DAYS:
             self.desk.diary.at(day, "16:00", self._yeast.clear_out)
+            if day.weekday() != 6:
+                self.desk.diary.at(day, ROUND, self._rounds.walk)
         self._brewhouse.leave_under_way(END, DARK_LAGER)
         self.desk.diary.at(END, "09:00", self._purchasing.order_for_autumn)
         self.desk.diary.at(END, "17:30", self._packaging.leave_under_way)
         self.desk.diary.run(moment(END, "18:00"))
-        afterwards.complete(self.desk.paper)
-        cleanings.complete(self.desk.paper, self.desk.book.turns)
+        afterwards.complete(self.desk.paper, self._rounds, self.desk.book.turns)
         return self.desk.paper
 
     def _open(self) -> None:

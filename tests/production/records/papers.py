@@ -166,6 +166,13 @@ _TABLES = {
         record,happened_at,recorded_by,from_vessel,to_vessel,contents_lot,quantity,unit,loss,aid_lot,aid_location,aid_quantity,aid_unit
         F1,2026-03-19 08:00,ben,FV1,BT1,BB-1,1800,L,20,A1,STORE,2,kg
     """,
+    "tank_readings": """
+        record,happened_at,recorded_by,vessel,property,value,remark,replaces,reason
+        TE1,2026-03-05 07:45,ben,FV1,gravity,8.4,,,
+        TE1,2026-03-05 07:45,ben,FV1,temperature,9.2,Cooling is on,,
+        TE1,2026-03-05 07:45,ben,FV2,temperature,-0.5,,,
+        TE2,2026-03-05 08:10,ben,FV1,gravity,7.9,,TE1,Read through foam
+    """,
     "packagings": """
         record,happened_at,recorded_by,run,vessel,material,packaged_lot,count,loss,loss_unit,location,best_before
         G1,2026-03-20 09:00,ben,RUN-1,BT1,KEG,KEG-1,10,5,L,STORE,2026-09-20

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from brewery.kernel.models import User
-from brewery.production.models import Brew, BrewSheet, PackagingRun, Substitution
+from brewery.production.models import Brew, BrewSheet, PackagingRun, Substitution, TankReading
 from brewery.production.queries.sheet_contents import content_of
 from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.services.records import loading
@@ -222,6 +222,35 @@ def test_brews_follow_their_sheet_and_keep_a_log(loaded):
         ("boil", None, False, ""),
     ]
     assert one.log.get(value_micro=1_705 * M).replaces == one.log.get(value_micro=1_750 * M)
+
+
+def test_tanks_were_read_and_one_reading_was_corrected(loaded):
+    told = TankReading.objects.order_by("happened_at", "vessel", "property")
+    assert [(one.vessel.code, one.lot.code, one.property, one.value_micro, one.remark) for one in told] == [
+        ("FV1", "F-2", "gravity", 8_400_000, ""),
+        ("FV1", "F-2", "temperature", 9_200_000, "Cooling is on"),
+        ("FV2", "W-1", "temperature", -500_000, ""),
+        ("FV1", "F-2", "gravity", 7_900_000, ""),
+    ]
+    right = TankReading.objects.exclude(replaces=None).get()
+    assert (right.replaces, right.reason) == (told[0], "Read through foam")
+
+
+def test_all_that_is_wrong_with_a_round_is_told_line_by_line(problems_of):
+    tables = papers()
+    tables["tank_readings"] = tables["tank_readings"][:3]
+    tables["tank_readings"][0] |= {"value": "84"}
+    tables["tank_readings"][2] |= {"vessel": "BT1"}
+    told = {(problem.file, problem.line, problem.column) for problem in problems_of(tables)}
+    assert told == {("tank_readings.csv", 2, "value"), ("tank_readings.csv", 4, "value")}
+
+
+def test_a_record_that_corrects_two_readings_is_refused(problems_of):
+    tables = papers()
+    tables["tank_readings"].append(tables["tank_readings"][3] | {"property": "temperature"})
+    (problem,) = problems_of(tables)
+    assert (problem.file, problem.column) == ("tank_readings.csv", "replaces")
+    assert "has one line" in problem.reason
 
 
 def test_a_lot_that_stands_in_says_for_what_and_why(folder):

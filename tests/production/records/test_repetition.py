@@ -60,6 +60,8 @@ CHANGED = [
     ("harvests", 0, {"beer_quantity": "21"}, "beer_quantity"),
     ("filtrations", 0, {"aid_quantity": "3"}, "aid_quantity"),
     ("filtrations", 0, {"quantity": "1801"}, "quantity"),
+    ("tank_readings", 1, {"value": "9.3"}, "value"),
+    ("tank_readings", 3, {"reason": "Foam"}, "reason"),
     ("packagings", 0, {"count": "11"}, "count"),
     ("shipments", 0, {"location": "COLD"}, "location"),
     ("customer_returns", 0, {"quantity": "2"}, "quantity"),

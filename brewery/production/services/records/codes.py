@@ -8,7 +8,7 @@ from django.db import models
 
 from brewery.kernel.models import Request, User
 from brewery.kernel.tables.reading import Row
-from brewery.production.models import Brew, BrewSheet, LogEntry, PackagingRun
+from brewery.production.models import Brew, BrewSheet, LogEntry, PackagingRun, TankReading
 from brewery.production.services.records.columns import Kind
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.problems import Misfit
@@ -82,6 +82,15 @@ class Codes:
     def log_entry(self, row: Row, column: str) -> LogEntry:
         """Return the line of a log that another record of the file became."""
         return LogEntry.objects.select_related("brew").get(pk=_made_by(KINDS["brew_log"], row, column))
+
+    def tank_reading(self, row: Row, column: str) -> TankReading:
+        """Return the reading of the same tank and property that another record of the file holds."""
+        first = TankReading.objects.get(pk=_made_by(KINDS["tank_readings"], row, column))
+        vessel = self.location(row, "vessel")
+        found = TankReading.objects.filter(request=first.request_id, vessel=vessel, property=row["property"]).first()
+        if found is None:
+            raise Misfit(row.line, column, f"Record {row[column]!r} says nothing of the {row['property']} of {vessel}.")
+        return found
 
     def certificate(self, row: Row, column: str) -> Certificate:
         """Return the certificate that another record of the file became."""

@@ -20,6 +20,7 @@ from brewery.production.services.records.paper_kinds import (
     MINIMUM_LIVES,
     PURCHASE_ORDERS,
     SPECIFICATIONS,
+    TANK_READINGS,
 )
 from inventory.models import Location, Material, Party
 from inventory.models.dispositions import Disposition
@@ -225,6 +226,7 @@ _EVENTS = (
             "aids.quantity_micro": "aid_quantity",
         },
     ),
+    TANK_READINGS,
     events(
         "packagings",
         Column("run", _BREW),
@@ -290,7 +292,7 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
 
 _NO_EVENTS = {
     *(kind.name for kind in (SPECIFICATIONS, MINIMUM_LIVES, PURCHASE_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG)),
-    *("decisions", "brews", "packaging_runs", "cleanings"),
+    *("decisions", "brews", "packaging_runs", "cleanings", TANK_READINGS.name),
 }
 _REVERSIBLE = tuple(kind.name for kind in _EVENTS if kind.name not in _NO_EVENTS)
 _REVERSALS = events(

@@ -27,8 +27,8 @@ from brewery.production.services.records.repetition import Difference, Earlier
 from brewery.production.services.records.rows import Record, in_counting_order
 
 MOST_REFUSALS = 50
-_OF_A_LIST = re.compile(r"(\w+)\[(\d+)\]\.?(\w*)")
-"""What a service calls a field of one line: "lines[2].quantity"."""
+_OF_A_LIST = re.compile(r"(\w+)[\[.](\d+)\]?\.?(\w*)")
+"""What a service calls a field of one line: "lines[2].quantity", "readings.0"."""
 
 Progress = Callable[[int, int], None]
 

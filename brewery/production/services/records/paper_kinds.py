@@ -1,7 +1,7 @@
-"""The kinds of files that move no stock: settings, limits, orders, certificates, brew sheets, logs of brew days."""
+"""The kinds of files that move no stock: settings, limits, orders, certificates, brew sheets, logs, readings."""
 
 from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, UNIT, WHOLE, WORDS, choice, text
-from brewery.production.models import LogEntry
+from brewery.production.models import LogEntry, TankReading
 from brewery.production.services.records.cells import FIGURE, LISTED, YES
 from brewery.production.services.records.columns import Column
 from brewery.production.services.records.kind_forms import events, of_record, optional, register
@@ -141,4 +141,16 @@ BREW_LOG = events(
     optional("replaces", CODE),
     optional("reason", text(200)),
     names={"is_hot": "hot", "entry": "replaces"},
+)
+
+TANK_READINGS = events(
+    "tank_readings",
+    Column("vessel", CODE),
+    Column("property", choice(*TankReading.Property.values)),
+    Column("value", FIGURE),
+    optional("remark", text(200)),
+    of_record("replaces", CODE, required=False),
+    of_record("reason", text(200), required=False),
+    several_lines=True,
+    names={"readings": "value", "reading": "replaces"},
 )

@@ -7,11 +7,12 @@ from brewery.production.services.harvests import harvest_yeast
 from brewery.production.services.pitches import pitch as pitch_yeast
 from brewery.production.services.records.calls.brewhouse import parts
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro, micro_if_given
+from brewery.production.services.records.codes import Codes, micro, micro_if_given, parts_of
 from brewery.production.services.records.problems import Misfit
 from brewery.production.services.records.rows import Record
+from brewery.production.services.tank_readings import Measured, correct_reading, read_tanks
 from brewery.production.services.transfers import transfer as transfer_beer
-from brewery.science.units import BaseUnit, unit_of
+from brewery.science.units import MICRO, BaseUnit, unit_of
 from inventory.models import Location
 from inventory.queries.contents import contents_of
 from inventory.queries.cultures import yeasts_in
@@ -117,3 +118,34 @@ def _aid(row: Row, codes: Codes) -> Part:
     return Part(
         lot, codes.location(row, "aid_location"), micro(row, "aid_quantity", "aid_unit", lot.material.base_unit)
     )
+
+
+def tank_readings(record: Record, codes: Codes) -> Call:
+    """What each line says was read of a tank stands on record, or one reading in the place of one that was wrong."""
+    if record["replaces"]:
+        return _corrected(record, codes)
+    readings = [
+        Measured(
+            vessel=codes.location(row, "vessel"),
+            property=row["property"],
+            value_micro=parts_of(row, "value", MICRO),
+            happened_at=record.happened_at,
+            remark=row["remark"] or "",
+        )
+        for row in record.rows
+    ]
+    return Call(read_tanks, {"readings": readings})
+
+
+def _corrected(record: Record, codes: Codes) -> Call:
+    row = record.rows[0]
+    if len(record.rows) > 1:
+        raise Misfit(record.rows[1].line, "replaces", "A record that corrects another has one line.")
+    content = {
+        "reading": codes.tank_reading(row, "replaces"),
+        "value_micro": parts_of(row, "value", MICRO),
+        "happened_at": record.happened_at,
+        "reason": record["reason"] or "",
+        "remark": row["remark"] or "",
+    }
+    return Call(correct_reading, content)

@@ -44,6 +44,7 @@ CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
         "transfers": cellar.transfer,
         "harvests": cellar.harvest,
         "filtrations": cellar.filtration,
+        "tank_readings": cellar.tank_readings,
         "packagings": dispatch.packaging,
         "shipments": dispatch.shipment,
         "customer_returns": dispatch.customer_return,
