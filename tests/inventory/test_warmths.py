@@ -5,7 +5,6 @@ from itertools import pairwise
 
 import pytest
 from django.db import IntegrityError, transaction
-from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,6 +18,7 @@ from inventory.services.warmths import keep_place_at
 from tests.brewhouse import START, Brewhouse, at, rid
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.test_hop_alpha import expected
+from tests.signing import signed_in
 
 DAY = 24
 
@@ -122,8 +122,8 @@ def test_stretches_cover_the_time_without_gap_and_hold_what_was_so_at_each_momen
         assert {warmth_at(changes, 12_000, moment) for moment in moments} == {milli_c}
 
 
-def test_the_page_says_it_and_shows_it(brewhouse: Brewhouse, client: Client):
-    client.force_login(brewhouse.people["administration"], "django.contrib.auth.backends.ModelBackend")
+def test_the_page_says_it_and_shows_it(brewhouse: Brewhouse):
+    client = signed_in(brewhouse, "administration")
     address = f"/places/{brewhouse.place('COLD').pk}/"
     answer = client.post(
         f"{address}temperature/",

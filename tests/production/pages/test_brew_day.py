@@ -12,6 +12,7 @@ from tests.brewhouse import START, Brewhouse, at, micro, rid
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.papers import PNG
 from tests.production.brewday import brew_by, sheet_of
+from tests.signing import signed_in
 
 PAGE = "/brewing/brews/B1/"
 
@@ -31,12 +32,6 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
 @pytest.fixture
 def brewer(house: Brewhouse) -> Client:
     return signed_in(house, "brewing")
-
-
-def signed_in(house: Brewhouse, role: str) -> Client:
-    client = Client()
-    client.force_login(house.people[role], "django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 def send(client: Client, part: str, **fields: Any) -> Any:

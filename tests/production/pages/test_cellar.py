@@ -11,6 +11,7 @@ from inventory.models import Cleaning, Event, Lot, Material
 from inventory.queries.vessels import State, state_of
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.cellar import fermenting, measured, read
+from tests.signing import signed_in
 
 WHEN = "2026-03-08T18:00"
 
@@ -21,12 +22,6 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     brewhouse.ferment()
     return brewhouse
-
-
-def signed_in(house: Brewhouse, role: str) -> Client:
-    client = Client()
-    client.force_login(house.people[role], "django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ from django.test import Client
 from brewery.production.drawing.chart import Chart, Line, draw
 from tests.brewhouse import Brewhouse
 from tests.production.brewday import brew_by, reading, write
+from tests.signing import signed_in
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -21,9 +22,7 @@ def auditor(brewhouse: Brewhouse) -> Client:
         brew = brew_by(brewhouse, None, f"B{number}", hours=number)
         brewhouse.draw(brew, ("M1" if number == 1 else "M2", "STORE", "200 kg"), hours=number)
         write(brewhouse, brew, reading("knock_out", "gravity", gravity), hours=number + 1)
-    client = Client()
-    client.force_login(brewhouse.people["auditor"], "django.contrib.auth.backends.ModelBackend")
-    return client
+    return signed_in(brewhouse, "auditor")
 
 
 def shown(client: Client, house: Brewhouse, **more: str) -> str:

@@ -4,7 +4,6 @@ import re
 from typing import Any
 
 import pytest
-from django.test import Client
 
 from brewery.production.models import CustomerOrder, CustomerReturn, Pick, Shipment
 from inventory.models import PartyContact
@@ -20,8 +19,7 @@ from tests.production.dispatching import (
     progress,
     shipped,
 )
-
-BACKEND = "django.contrib.auth.backends.ModelBackend"
+from tests.signing import signed_in
 
 
 @pytest.fixture
@@ -32,18 +30,12 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-def client_of(house: Brewhouse, role: str = "receiving") -> Client:
-    client = Client()
-    client.force_login(house.people[role], BACKEND)
-    return client
-
-
 def sent(house: Brewhouse, address: str, role: str = "receiving", **fields: Any) -> Any:
-    return client_of(house, role).post(address, {"request_id": rid(), **fields})
+    return signed_in(house, role).post(address, {"request_id": rid(), **fields})
 
 
 def text_of(house: Brewhouse, address: str, role: str = "receiving") -> str:
-    answer = client_of(house, role).get(address)
+    answer = signed_in(house, role).get(address)
     assert answer.status_code == 200
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
 
@@ -107,7 +99,7 @@ def test_what_is_picked_is_shipped_with_its_papers_and_taken_back(house: Brewhou
     shipment = Shipment.objects.get()
     assert (shipment.carrier, progress(order).state) == ("Ferry haulage", "shipped")
     assert "DN-7" in text_of(house, "/dispatch/")
-    note = client_of(house).get(f"/dispatch/shipments/{shipment.event_id}/note/")
+    note = signed_in(house, "receiving").get(f"/dispatch/shipments/{shipment.event_id}/note/")
     assert (note["Content-Type"], note.content[:5]) == ("application/pdf", b"%PDF-")
     undone = sent(house, f"{page}undo/", event=shipment.event_id, reason="the wrong order")
     assert (undone.status_code, progress(order).state) == (303, "open")

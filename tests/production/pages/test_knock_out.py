@@ -9,6 +9,7 @@ from django.test import Client
 from inventory.models import Event, Link
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.brewday import reading, write
+from tests.signing import signed_in
 
 DAY = "/brewing/brews/B1/"
 PAGE = f"{DAY}knock-out/"
@@ -25,12 +26,6 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
 @pytest.fixture
 def brewer(house: Brewhouse) -> Client:
     return signed_in(house, "brewing")
-
-
-def signed_in(house: Brewhouse, role: str) -> Client:
-    client = Client()
-    client.force_login(house.people[role], "django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 def knock_out(house: Brewhouse, client: Client, volumes: dict[str, str], **fields: Any) -> Any:

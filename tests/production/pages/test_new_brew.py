@@ -9,14 +9,9 @@ from brewery.production.models import Brew
 from brewery.production.services.plans import plan_brew
 from tests.brewhouse import Brewhouse, micro, rid
 from tests.production.brewday import sheet_of
+from tests.signing import signed_in
 
 PAGE = "/brewing/brews/new/"
-
-
-def signed_in(house: Brewhouse, role: str = "brewing") -> Client:
-    client = Client()
-    client.force_login(house.people[role], "django.contrib.auth.backends.ModelBackend")
-    return client
 
 
 def start(client: Client, **fields: Any) -> Any:

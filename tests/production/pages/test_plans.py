@@ -14,6 +14,7 @@ from inventory.models import Reservation
 from tests.brewhouse import START, Brewhouse, micro, rid
 from tests.inventory.laboratory import Laboratory
 from tests.production.brewday import sheet_of
+from tests.signing import signed_in
 
 DAY = brewery_day() + timedelta(days=7)
 
@@ -30,9 +31,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
 
 @pytest.fixture
 def brewer(house: Brewhouse) -> Client:
-    client = Client()
-    client.force_login(house.people["brewing"], "django.contrib.auth.backends.ModelBackend")
-    return client
+    return signed_in(house)
 
 
 def plan(client: Client, code: str = "P1", **fields: Any) -> Any:

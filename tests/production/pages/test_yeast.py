@@ -1,12 +1,12 @@
 """The pages of yeast: what is on hand, a strain, a culture, and what is discarded."""
 
 import pytest
-from django.test import Client
 
 from brewery.production.models import StrainSetting
 from inventory.models import Event, Location
 from tests.brewhouse import START, Brewhouse, rid
 from tests.inventory.laboratory import Laboratory
+from tests.signing import signed_in
 
 
 @pytest.fixture
@@ -20,14 +20,8 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-def client(house: Brewhouse, role: str = "brewing") -> Client:
-    signed_in = Client()
-    signed_in.force_login(house.people[role], "django.contrib.auth.backends.ModelBackend")
-    return signed_in
-
-
 def text(house: Brewhouse, address: str, role: str = "brewing") -> str:
-    answer = client(house, role).get(address)
+    answer = signed_in(house, role).get(address)
     assert answer.status_code == 200
     return " ".join(answer.content.decode().split())
 
@@ -59,7 +53,7 @@ def test_a_strain_is_set_anew_by_quality(house: Brewhouse):
         "harvest_from_days": "4",
         "in_force_from": "2026-03-02",
     }
-    assert client(house, "quality").post(page, asked).status_code == 303
+    assert signed_in(house, "quality").post(page, asked).status_code == 303
     row = StrainSetting.objects.get()
     assert (row.last_generation, row.least_viability_micro, row.rate_micro) == (7, 90_000_000, 1_500_000)
     assert "Harvest from day 4 after the pitch." in text(house, page)
@@ -74,7 +68,7 @@ def test_a_setting_that_cannot_be_stands_beside_its_field(house: Brewhouse):
         "rate_micro": "90",
         "in_force_from": "2026-03-02",
     }
-    answer = client(house, "quality").post("/yeast/strains/YEAST/", asked)
+    answer = signed_in(house, "quality").post("/yeast/strains/YEAST/", asked)
     assert answer.status_code == 400
     assert "It must be 0.1 to 5 million cells per mL and °P." in answer.content.decode()
 
@@ -83,7 +77,7 @@ def test_who_works_the_cellar_discards_yeast_and_says_why(house: Brewhouse):
     page = f"/yeast/lots/{house.lot('Y2').pk}/"
     asked = {"request_id": str(rid()), "location": "BRINK1", "quantity": "22 kg", "reason": "smells of rubber"}
     for _ in range(2):
-        assert client(house).post(page, asked).status_code == 303
+        assert signed_in(house).post(page, asked).status_code == 303
     event = Event.objects.get(kind=Event.Kind.DESTROY)
     assert (event.reason, event.actor, house.held("Y2", "BRINK1")) == ("smells of rubber", house.people["brewing"], 0)
     assert "discarded" in text(house, page)
@@ -92,5 +86,5 @@ def test_who_works_the_cellar_discards_yeast_and_says_why(house: Brewhouse):
 
 
 def test_what_is_no_yeast_has_no_page_here(house: Brewhouse):
-    assert client(house).get(f"/yeast/lots/{house.lot('M1').pk}/").status_code == 404
-    assert client(house).get("/yeast/strains/PILS/").status_code == 404
+    assert signed_in(house).get(f"/yeast/lots/{house.lot('M1').pk}/").status_code == 404
+    assert signed_in(house).get("/yeast/strains/PILS/").status_code == 404
