@@ -5,9 +5,10 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from brewery.production.models import PackagingRun
+from brewery.production.models import PackagingRun, RunFinish
 from brewery.production.queries.packaging_figures import figures_of_run
 from tests.brewhouse import Brewhouse, micro, rid
+from tests.signing import signed_in
 
 WHEN = "2026-03-08T18:00"
 
@@ -23,9 +24,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
 
 @pytest.fixture
 def filler(house: Brewhouse) -> Client:
-    client = Client()
-    client.force_login(house.people["brewing"], "django.contrib.auth.backends.ModelBackend")
-    return client
+    return signed_in(house)
 
 
 def send(client: Client, piece: str, **fields: Any) -> Any:
@@ -59,6 +58,17 @@ def test_a_finished_run_gives_back_and_loses_for_a_reason(house: Brewhouse, fill
     assert send(filler, "end", **back, loss_reason="Bent").status_code == 303
     assert house.held("K1", "R1") == 0
     assert "finished" in filler.get("/packaging/").content.decode()
+
+
+def test_a_run_that_is_finished_twice_by_one_form_is_finished_once(house: Brewhouse, filler: Client):
+    fill(filler, house, still_to_come="15")
+    form = filler.get("/packaging/runs/R1/").context["finish_form"]
+    asked = {f"back-{house.lot('K1').pk}": form[f"back-{house.lot('K1').pk}"].value(), "location": "STORE"}
+    same = rid()
+    for _ in range(2):
+        answer = filler.post("/packaging/runs/R1/end/", {"request_id": same, "happened_at": WHEN, **asked})
+        assert answer.status_code == 303
+    assert (house.held("K1", "R1"), RunFinish.objects.count()) == (0, 1)
 
 
 def test_a_refused_fill_comes_back_with_what_is_wrong(house: Brewhouse, filler: Client):

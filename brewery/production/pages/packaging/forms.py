@@ -12,8 +12,8 @@ from brewery.production.pages.brew_day.forms import KEYPAD, DrawForm, NotedForm
 from brewery.production.services.filled_tanks import TankDraw
 from brewery.production.services.packaging import LONGEST_LINE, Counted
 from brewery.science.typed import typed_micro
-from brewery.science.units import UnitError
-from inventory.models import Balance, Location, Material
+from brewery.science.units import UnitError, format_micro
+from inventory.models import Location, Lot, Material
 from inventory.pages.scanned import StoreField
 from inventory.services.stock import Part
 
@@ -21,6 +21,8 @@ DIGITS = {"inputmode": "numeric", "autocomplete": "off"}
 MOST = 1_000_000_000
 TANKS = 3
 """How many tanks one fill may name on the page; the API takes more."""
+BACK = "back-"
+LONGEST_KEY = 19
 
 
 class RunForm(HappenedForm):
@@ -51,7 +53,7 @@ class RunDrawForm(DrawForm):
 
 
 class TankChoice(forms.ModelChoiceField):
-    """A tank, offered with what it holds."""
+    """A tank, offered by its code and name."""
 
     def __init__(self, **options: Any) -> None:
         super().__init__(queryset=Location.objects.tanks(), **options)
@@ -171,34 +173,45 @@ class FinishForm(NotedForm):
 
     def __init__(self, *args: Any, run: PackagingRun, **options: Any) -> None:
         super().__init__(*args, **options)
-        self.lying = list(run.location.balances.all())
-        for one in self.lying:
-            self.fields[f"back-{one.lot_id}"] = forms.CharField(
-                label=f"{one.lot.material.name}, lot {one.lot.code}: goes back",
-                required=False,
+        self.lots = self._lots(run)
+        held = {one.lot_id: one.quantity_micro for one in run.location.balances.all()}
+        for lot in self.lots:
+            unit = lot.material.base_unit
+            self.fields[f"{BACK}{lot.pk}"] = forms.CharField(
+                label=f"{lot.material.name}, lot {lot.code}: goes back",
                 max_length=60,
                 widget=forms.TextInput(attrs=KEYPAD),
-                help_text="Empty: all of it. 0: none.",
+                initial=format_micro(held.get(lot.pk, 0), unit),
+                help_text=f"In {unit}. 0 where none goes back.",
             )
+
+    def _lots(self, run: PackagingRun) -> list[Lot]:
+        """What lies in the run; a form that is sent again names what lay there when it was first sent."""
+        if not self.is_bound:
+            return [one.lot for one in run.location.balances.all()]
+        named = [name.removeprefix(BACK) for name in self.data if name.startswith(BACK)]
+        keys = [int(key) for key in named if key.isdecimal() and len(key) < LONGEST_KEY]
+        ever = Lot.objects.filter(pk__in=keys, postings__to_location=run.location)
+        return list(ever.select_related("material").distinct().order_by("pk"))
 
     def clean(self) -> dict[str, Any]:
         """Return the moment, the reason, and the parts that go back."""
         read = super().clean()
-        read["returns"] = [part for part in (self._back(read, one) for one in self.lying) if part]
+        read["returns"] = [part for part in (self._back(read, lot) for lot in self.lots) if part]
         if read["returns"] and not read.get("location") and "location" not in self.errors:
             self.add_error("location", "Say to which store.")
         return read
 
-    def _back(self, read: dict[str, Any], one: Balance) -> Part | None:
-        name = f"back-{one.lot_id}"
+    def _back(self, read: dict[str, Any], lot: Lot) -> Part | None:
+        name = f"{BACK}{lot.pk}"
         typed = read.pop(name, "")
         try:
-            back = typed_micro(typed, one.lot.material.base_unit) if typed else one.quantity_micro
+            back = typed_micro(typed, lot.material.base_unit) if typed else 0
         except UnitError as wrong:
             self.add_error(name, str(wrong))
             return None
         place = read.get("location")
-        return Part(one.lot, place, back) if back and place else None
+        return Part(lot, place, back) if back and place else None
 
 
 class FillUndoForm(WritingForm):
