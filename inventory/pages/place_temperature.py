@@ -10,10 +10,8 @@ from brewery.kernel.access import Right
 from brewery.kernel.pages.moments import HappenedForm
 from brewery.kernel.pages.writing import FormPage
 from inventory.models import Location
-from inventory.pages.places import place_or_404
+from inventory.pages.places import MILLI, place_or_404
 from inventory.services.warmths import keep_place_at
-
-MILLI = 1000
 
 
 class PlaceTemperatureForm(HappenedForm):

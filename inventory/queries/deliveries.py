@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Prefetch, Q, QuerySet
 
 from brewery.kernel.clock import now
+from brewery.kernel.database.sets import portions
 from brewery.kernel.models import User
 from brewery.science.units import format_micro
 from inventory.models import Delivery, DeliveryChange, DeliveryLine, Event, Location, Lot, Material
@@ -116,7 +117,7 @@ def came_before(delivery: Delivery, lines: Iterable[DeliveryLine]) -> dict[tuple
     lots = Lot.objects.filter(supplier=delivery.supplier_id, reversed_by=None, material__in=materials)
     lots = lots.exclude(delivery_line__delivery=delivery)
     found: dict[tuple[int, str], list[Lot]] = defaultdict(list)
-    for part in _parts(sorted(codes)):
+    for part in portions(sorted(codes)):
         for lot in lots.filter(supplier_lot__in=part).order_by("-pk"):
             if (lot.material_id, lot.supplier_lot) in wanted:
                 found[lot.material_id, lot.supplier_lot].append(lot)
@@ -202,7 +203,3 @@ def _odd(delivery: Delivery, lines: Sequence[DeliveryLine]) -> list[Warned]:
         if not line.supplier_lot:
             found.append(Warned(line, "supplier_lot", "Without the supplier's lot nobody can trace it further back."))
     return found
-
-
-def _parts(codes: Sequence[str], size: int = 500) -> list[Sequence[str]]:
-    return [codes[start : start + size] for start in range(0, len(codes), size)]

@@ -4,10 +4,8 @@ from collections.abc import Iterable
 
 from django.db.models import Prefetch, QuerySet
 
+from brewery.kernel.database.sets import portions
 from inventory.models import Balance, Decision, Lot, Material
-
-MOST_AT_ONCE = 500
-"""Codes in one question: both databases take as many, with room to spare."""
 
 
 def lots_with_places() -> QuerySet[Lot]:
@@ -30,9 +28,8 @@ def lots_of_label(material: Material, batch: str) -> QuerySet[Lot]:
 
 def lots_by_code(codes: Iterable[str]) -> dict[str, Lot]:
     """Return those of the lots that there are, by code, each with its material."""
-    wanted = list(dict.fromkeys(codes))
     found: dict[str, Lot] = {}
-    for start in range(0, len(wanted), MOST_AT_ONCE):
-        part = Lot.objects.filter(code__in=wanted[start : start + MOST_AT_ONCE], reversed_by=None)
+    for portion in portions(dict.fromkeys(codes)):
+        part = Lot.objects.filter(code__in=portion, reversed_by=None)
         found |= {lot.code: lot for lot in part.select_related("material")}
     return found

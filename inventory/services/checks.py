@@ -8,7 +8,7 @@ from itertools import groupby
 from django.core.exceptions import ValidationError
 from django.db.models import Q, Sum
 
-from brewery.kernel.clock import on_the_wall
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.errors import InvalidInput
 from brewery.science.units import format_micro
 from inventory.models import Balance, Event, Location, Lot, Posting
@@ -16,6 +16,7 @@ from inventory.models.dispositions import Disposition
 from inventory.models.lots import lot_code
 from inventory.services.refusals import (
     BeforeItsLot,
+    InTheFuture,
     LotNotReleased,
     MadeByMistake,
     NotEnoughThen,
@@ -51,6 +52,12 @@ def refuse_bad_code(code: str, field: str) -> None:
         lot_code(code)
     except ValidationError as wrong:
         raise InvalidInput(field=field, value=code, problem=str(wrong.messages[0])) from wrong
+
+
+def refuse_the_future(moment: datetime, field: str = "happened_at") -> None:
+    """Raise InTheFuture for a moment that has not come yet."""
+    if moment > now():
+        raise InTheFuture(moment=on_the_wall(moment), field=field)
 
 
 def refuse_not_positive(quantity_micro: int, field: str, unit: str) -> None:

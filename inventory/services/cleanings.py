@@ -9,7 +9,8 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Cleaning, Location
 from inventory.queries.vessels import VesselState, state_of
-from inventory.services.refusals import InTheFuture, ReasonMissing, VesselInUse
+from inventory.services.checks import refuse_the_future
+from inventory.services.refusals import ReasonMissing, VesselInUse
 from inventory.services.stock import refuse_other_places
 
 
@@ -74,8 +75,7 @@ def lock_vessel(vessel: Location) -> None:
 def refuse_in_use(vessel: Location, happened_at: datetime) -> VesselState:
     """Lock the vessel and return what it was then. Raises WrongPlace, InTheFuture, VesselInUse."""
     refuse_other_places(vessel, Location.VESSELS, "tank, brink or silo", "vessel")
-    if happened_at > now():
-        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
+    refuse_the_future(happened_at)
     lock_vessel(vessel)
     state = state_of(vessel, happened_at)
     if state.contents:

@@ -16,7 +16,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import CountFind, CountLine, CountSheet, Location, Lot, Material
 from inventory.queries.count_sheets import Difference, differences_of, expected_on, sheets_with_lines
-from inventory.services.checks import LARGEST_MICRO, shown
+from inventory.services.checks import LARGEST_MICRO, refuse_the_future, shown
 from inventory.services.count_refusals import (
     CountedBySameHands,
     CountedElsewhere,
@@ -27,7 +27,7 @@ from inventory.services.count_refusals import (
 )
 from inventory.services.counts import record_count
 from inventory.services.posting import lock_lots
-from inventory.services.refusals import InTheFuture, ReasonMissing
+from inventory.services.refusals import ReasonMissing
 from inventory.services.stock import refuse_other_places
 
 State = CountSheet.State
@@ -84,8 +84,7 @@ def enter_count(
             field="quantity", value=shown(counted_micro, lot), problem="A count is zero or more, in real amounts."
         )
     moment = counted_at or now()
-    if moment > now():
-        raise InTheFuture(moment=on_the_wall(moment), field="counted_at")
+    refuse_the_future(moment, "counted_at")
     facts = {"counted_micro": counted_micro, "counted_by": actor, "counted_at": moment}
     line, _ = CountLine.objects.update_or_create(sheet=locked, lot=lot, location=place, defaults=facts)
     _changed(locked)

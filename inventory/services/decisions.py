@@ -6,16 +6,17 @@ from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import brewery_day, now, on_the_wall
+from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.errors import DomainError, InvalidInput, NotAllowed, SeveralFaults
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Decision, Lot, Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.judgements import judgements_of
+from inventory.services.checks import refuse_the_future
 from inventory.services.claims import contradictions_of, refuse_contradicted
 from inventory.services.posting import lock_lots
-from inventory.services.refusals import InTheFuture, MadeByMistake, ReasonMissing
+from inventory.services.refusals import MadeByMistake, ReasonMissing
 from inventory.services.stock import refuse_no_lines
 
 
@@ -137,8 +138,7 @@ def _refuse(disposition: str, reason: str, happened_at: datetime) -> None:
         raise InvalidInput(field="decision", value=disposition, problem=f"Choose one of: {choices}.")
     if not reason:
         raise ReasonMissing(what="A decision on a lot", field="reason")
-    if happened_at > now():
-        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
+    refuse_the_future(happened_at)
 
 
 def _faults(lots: Sequence[SeenLot], locked: dict[int, Lot]) -> Iterator[DomainError]:

@@ -7,6 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from brewery.kernel.clock import on_the_wall
+from brewery.kernel.database.sets import portions
 from brewery.kernel.errors import DomainError, SeveralFaults
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -53,7 +54,6 @@ PLAIN = {
 LARGEST_BYTES = 8 * 2**20
 MOST_TOLD = 200
 LONGEST_NAME = 80
-CODES_AT_ONCE = 500
 
 
 class BadLine(DomainError):
@@ -141,8 +141,7 @@ class _Register:
 def named_in(things: Any, rows: Sequence[Row], column: str) -> dict[str, Any]:
     """Return those of the things that a column names, by their codes."""
     codes = sorted({row[column] for row in rows if row[column]})
-    parts = [codes[start : start + CODES_AT_ONCE] for start in range(0, len(codes), CODES_AT_ONCE)]
-    return {thing.code: thing for part in parts for thing in things.filter(code__in=part)}
+    return {thing.code: thing for portion in portions(codes) for thing in things.filter(code__in=portion)}
 
 
 def _facts_of(draft: Delivery, name: str, rows: Sequence[Row]) -> list[Mapping[str, Any]]:

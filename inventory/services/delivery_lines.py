@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from brewery.kernel.clock import brewery_zone
+from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -22,7 +23,6 @@ from inventory.services.delivery_drafts import (
 )
 from inventory.services.draft_refusals import ChangedMeanwhile, LineGone
 from inventory.services.lot_codes import CONTENTS, propose_codes
-from inventory.services.posting import MOST_AT_ONCE
 from inventory.services.silos import heel_of
 
 LINE = (
@@ -124,7 +124,7 @@ def append_lines(draft: Delivery, facts: Sequence[Mapping[str, Any]]) -> list[De
         raise InvalidInput(field="lines", value=there + len(facts), problem=f"A delivery has {MOST_LINES} at most.")
     lines = [_new_line(draft, position, one) for position, one in enumerate(facts, start=first)]
     _fill_in(draft, lines)
-    return DeliveryLine.objects.bulk_create(lines, batch_size=MOST_AT_ONCE)
+    return DeliveryLine.objects.bulk_create(lines, batch_size=AT_ONCE)
 
 
 def _new_line(draft: Delivery, position: int, facts: Mapping[str, Any]) -> DeliveryLine:

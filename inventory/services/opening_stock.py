@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import DomainError
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -24,7 +25,7 @@ from inventory.services.attachments import FileTooLarge
 from inventory.services.cells import GENERATION, LOT
 from inventory.services.checks import LARGEST_MICRO
 from inventory.services.delivery_files import LARGEST_BYTES, LONGEST_NAME, file_refused, named_in, rows_of
-from inventory.services.posting import MOST_AT_ONCE, LotFacts, NewLot, Recording, codes_taken, recording
+from inventory.services.posting import LotFacts, NewLot, Recording, codes_taken, recording
 from inventory.services.registers import enter_party
 
 COLUMNS = (
@@ -212,8 +213,8 @@ def _decide(record: Recording, rows: Sequence[Row], lots: Sequence[Lot], actor: 
             )
             for lot, disposition in decided
         ],
-        batch_size=MOST_AT_ONCE,
+        batch_size=AT_ONCE,
     )
     for lot, disposition in decided:
         lot.disposition = disposition
-    Lot.objects.bulk_update([lot for lot, _ in decided], ["disposition"], batch_size=MOST_AT_ONCE)
+    Lot.objects.bulk_update([lot for lot, _ in decided], ["disposition"], batch_size=AT_ONCE)

@@ -17,8 +17,8 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science import gs1
 from inventory.models import Balance, Event, Location, LogisticUnit, UnitMove
+from inventory.services.checks import refuse_the_future
 from inventory.services.posting import recording
-from inventory.services.refusals import InTheFuture
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
 SHOWN_DIGITS = 6
@@ -48,7 +48,7 @@ def make_pallet(
 def enter_pallet(*, stands_in: Location, made_at: datetime, request_id: UUID, sscc: str = "") -> LogisticUnit:
     """As make_pallet, inside the transaction and under the request of another service: a delivery, say."""
     refuse_other_places(stands_in, (Location.Kind.STORE,), "store", "stands_in")
-    _refuse_future(made_at, "made_at")
+    refuse_the_future(made_at, "made_at")
     if sscc:
         _refuse_wrong_sscc(sscc)
         return _entered(sscc, stands_in, made_at, request_id)
@@ -81,11 +81,6 @@ def _next_sscc() -> str:
     prefix = settings.GS1_COMPANY_PREFIX
     last = LogisticUnit.objects.filter(sscc__startswith=f"0{prefix}").order_by("-sscc").first()
     return gs1.sscc(prefix, int(last.sscc[1 + len(prefix) : -1]) + 1 if last else 1)
-
-
-def _refuse_future(moment: datetime, field: str) -> None:
-    if moment > now():
-        raise InTheFuture(moment=on_the_wall(moment), field=field)
 
 
 @once("load_pallet", returns=Event)
@@ -159,7 +154,7 @@ def move_pallet(
     Raises WrongPlace, InvalidInput where it stands there already, InTheFuture, MovedLater.
     """
     refuse_other_places(to_location, (Location.Kind.STORE,), "store", "to_location")
-    _refuse_future(happened_at, "happened_at")
+    refuse_the_future(happened_at, "happened_at")
     pallet = locked_pallet(unit)
     if pallet.stands_in == to_location:
         raise InvalidInput(field="to_location", value=to_location.code, problem="The pallet stands there already.")

@@ -12,16 +12,14 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import brewery_zone, now, on_the_wall
+from brewery.kernel.clock import brewery_zone, now
+from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
 from inventory.models import Balance, Contact, Event, Link, Location, Lot, Material, Party, Posting, UncleanFill
 from inventory.services import checks, filling, layers
-from inventory.services.refusals import InTheFuture, LotCodeTaken
+from inventory.services.refusals import LotCodeTaken
 from inventory.services.reserved import refuse_reserved
-
-MOST_AT_ONCE = 500
-"""Rows in one statement: both databases take as many, with room to spare."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +86,7 @@ class Recording:
         lots = [self._new_lot(one) for one in new]
         for lot in lots:
             checks.refuse_bad_lot(lot)
-        Lot.objects.bulk_create(lots, batch_size=MOST_AT_ONCE)
+        Lot.objects.bulk_create(lots, batch_size=AT_ONCE)
         self.made.extend(lots)
         return lots
 
@@ -138,7 +136,7 @@ class Recording:
         contacts = layers.contacts_of(self.event, postings)
         # What leaves the stock goes first, so that a vessel is free before its new contents come in.
         Posting.objects.bulk_create(
-            sorted(postings, key=lambda posting: posting.to_location.is_inside), batch_size=MOST_AT_ONCE
+            sorted(postings, key=lambda posting: posting.to_location.is_inside), batch_size=AT_ONCE
         )
         Link.objects.bulk_create([*self.links, *layers.residue_links(self.event, self.links, contacts)])
         Contact.objects.bulk_create(contacts)
@@ -165,9 +163,8 @@ def recording(
     filled that was not cleaned since its last use. Raises InTheFuture, NotAllowed for an
     override without the right, and the refusals of `checks`.
     """
+    checks.refuse_the_future(happened_at)
     recorded_at = now()
-    if happened_at > recorded_at:
-        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
     if override_reason and not actor.has_right(Right.OVERRIDE):
         raise NotAllowed(person=actor, right=Right.OVERRIDE, field="override_reason")
     locked = lock_lots(uses)
@@ -191,9 +188,8 @@ def recording(
 def codes_taken(codes: Sequence[str]) -> set[str]:
     """Return those of the codes that a lot bears."""
     taken: set[str] = set()
-    for start in range(0, len(codes), MOST_AT_ONCE):
-        part = codes[start : start + MOST_AT_ONCE]
-        taken.update(Lot.objects.filter(code__in=part, reversed_by=None).values_list("code", flat=True))
+    for portion in portions(codes):
+        taken.update(Lot.objects.filter(code__in=portion, reversed_by=None).values_list("code", flat=True))
     return taken
 
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
-from itertools import islice
 
 from brewery.kernel.clock import brewery_day
+from brewery.kernel.database.sets import portions
 from brewery.kernel.services.spreadsheets import Amount, Cell, Table
 from inventory.models import Lot, Material
 from inventory.queries.stock import (
@@ -18,9 +18,6 @@ from inventory.queries.stock import (
     stock_of_materials,
 )
 from inventory.queries.turnover import FLOWS, turnover_of
-
-AT_ONCE = 500
-"""Lots whose places are asked for in one statement."""
 
 _LOT = ("lot", "material", "name", "kind", "disposition", "supplier", "supplier_lot")
 _AGE = ("made_or_received", "age_days", "best_before", "days_left", "past_best_before")
@@ -78,8 +75,7 @@ def _materials(materials: Sequence[Material], today: date) -> Iterator[Sequence[
 
 
 def _lots(lots: Iterable[Lot], today: date) -> Iterator[Sequence[Cell]]:
-    rows = iter(lots)
-    while part := list(islice(rows, AT_ONCE)):
+    for part in portions(lots):
         for stock in stock_of_lots(part, today):
             yield _lot_row(stock)
 

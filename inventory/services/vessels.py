@@ -9,8 +9,9 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Location, ServiceMark
 from inventory.queries.vessels import state_of
+from inventory.services.checks import refuse_the_future
 from inventory.services.cleanings import lock_vessel, refuse_in_use
-from inventory.services.refusals import InTheFuture, ReasonMissing
+from inventory.services.refusals import ReasonMissing
 from inventory.services.registers import refuse_cleaning_of_others
 from inventory.services.stock import refuse_other_places
 
@@ -47,8 +48,7 @@ def put_back_into_service(
     if not reason:
         raise ReasonMissing(what="Putting a vessel back into service", field="reason")
     refuse_other_places(vessel, Location.VESSELS, "tank, brink or silo", "vessel")
-    if happened_at > now():
-        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
+    refuse_the_future(happened_at)
     lock_vessel(vessel)
     return _mark(vessel, False, reason, happened_at, actor, request_id)
 

@@ -3,13 +3,13 @@
 from datetime import datetime
 from uuid import UUID
 
-from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.clock import now
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science.storage import TEMPERATURE_C
 from inventory.models import Location, Warmth
-from inventory.services.refusals import InTheFuture
+from inventory.services.checks import refuse_the_future
 from inventory.services.stock import refuse_other_places
 
 
@@ -22,11 +22,9 @@ def keep_place_at(*, location: Location, milli_c: int | None, since: datetime, a
     """
     refuse_other_places(location, Location.ENTERED, "place of the brewery's own")
     refuse_no_temperature(milli_c)
-    moment = now()
-    if since > moment:
-        raise InTheFuture(moment=on_the_wall(since), field="since")
+    refuse_the_future(since, "since")
     return Warmth.objects.create(
-        location=location, since=since, milli_c=milli_c, recorded_at=moment, actor=actor, request_id=request_id
+        location=location, since=since, milli_c=milli_c, recorded_at=now(), actor=actor, request_id=request_id
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from brewery.kernel.errors import InvalidInput, NotFound
 from inventory.models import Lot
+from inventory.queries.lots import lots_by_code
 
 
 def lot_by_code(code: str) -> Lot:
@@ -17,9 +18,8 @@ def lot_by_code(code: str) -> Lot:
 
 def lots_by_codes(codes: Sequence[str], field: str) -> list[Lot]:
     """Return the lots that bear the codes, in their order. Raises InvalidInput with field and code where none does."""
-    found = Lot.objects.filter(code__in=codes, reversed_by=None).select_related("material", "supplier")
-    by_code = {lot.code: lot for lot in found}
+    found = lots_by_code(codes)
     for code in codes:
-        if code not in by_code:
+        if code not in found:
             raise InvalidInput(field=field, value=code, problem="There is no lot of this code: look it up.")
-    return [by_code[code] for code in codes]
+    return [found[code] for code in codes]

@@ -15,6 +15,7 @@ from typing import Any
 from django.db import connection
 from django.db.models import Exists, OuterRef
 
+from brewery.kernel.database.sets import portions
 from inventory.models import Balance, Lot, Specification
 from inventory.models.dispositions import Disposition
 from inventory.queries.judgements import judgements_of
@@ -23,7 +24,6 @@ from traceability.queries import completeness
 TOLERANCE = 1e-9
 BALANCE = "the_mass_balance_closes"
 RESULTS = "a_released_lot_has_its_results"
-AT_ONCE = 500
 
 _LOTS = "SELECT id, made_micro, counted_micro FROM inventory_lot WHERE reversed_by_id IS NULL ORDER BY id DESC"
 _LYING = """
@@ -120,9 +120,8 @@ def _without_results(today: date) -> Iterator[Doubt]:
     lying = Balance.objects.on_hand().filter(lot=OuterRef("pk"))
     asked = Specification.objects.filter(material=OuterRef("material"), in_force_from__lte=today)
     keys = Lot.objects.filter(Exists(lying), Exists(asked), disposition=Disposition.RELEASED, reversed_by=None)
-    waiting = list(keys.order_by("pk").values_list("pk", flat=True))
-    for start in range(0, len(waiting), AT_ONCE):
-        lots = Lot.objects.filter(pk__in=waiting[start : start + AT_ONCE]).select_related("material")
+    for portion in portions(list(keys.order_by("pk").values_list("pk", flat=True))):
+        lots = Lot.objects.filter(pk__in=portion).select_related("material")
         for key, judgement in judgements_of(lots, today).items():
             if judgement.faults:
                 yield Doubt(RESULTS, key, "; ".join(fault.sentence for fault in judgement.faults))

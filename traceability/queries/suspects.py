@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from brewery.kernel.database.sets import portions
 from brewery.kernel.errors import InvalidInput
 from brewery.science.common_cause import Coverage, chance
 from inventory.models import Event, Link, Location, Lot, Posting
@@ -16,7 +17,6 @@ from traceability.queries.graph import ALL_KINDS, Direction, reached_now
 
 PLACES = (*Location.TANKS, Location.Kind.BRINK, Location.Kind.SILO, Location.Kind.PROCESS)
 """The places that something can be caught in: a run's place stands for its filling, a brew's for its brewhouse day."""
-MOST_AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -101,7 +101,7 @@ def _moved_back(at_places: dict[tuple[int, int], int], move: tuple[int, int, int
 def _went_into(marks: Mapping[int, int]) -> dict[tuple[int, int], int]:
     """Return for an event and a lot that it used in which of the named lots what it made is."""
     found: dict[tuple[int, int], int] = defaultdict(int)
-    for batch in _in_batches(marks):
+    for batch in portions(marks):
         rows = Link.objects.filter(parent__in=batch, reversed_by=None)
         for event, parent, child in rows.values_list("event", "parent", "child"):
             found[event, parent] |= marks.get(child, 0)
@@ -110,15 +110,9 @@ def _went_into(marks: Mapping[int, int]) -> dict[tuple[int, int], int]:
 
 def _postings_of(marks: Mapping[int, int]) -> Iterator[tuple[int, int, int, int]]:
     """Yield what moved of the lots: event, lot, from where and where to. What was reversed never moved."""
-    for batch in _in_batches(marks):
+    for batch in portions(marks):
         rows = Posting.objects.filter(lot__in=batch, event__reversed_by=None).exclude(event__kind=Event.Kind.REVERSE)
         yield from rows.values_list("event", "lot", "from_location", "to_location").order_by()
-
-
-def _in_batches(marks: Mapping[int, int]) -> Iterator[list[int]]:
-    keys = sorted(marks)
-    for start in range(0, len(keys), MOST_AT_ONCE):
-        yield keys[start : start + MOST_AT_ONCE]
 
 
 def _in_order(

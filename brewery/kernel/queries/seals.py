@@ -9,15 +9,14 @@ import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from itertools import islice
 from typing import Any
 from uuid import UUID
 
 from brewery.kernel.database.sealed import sealed_tables
+from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.models import Request, Seal, SealedRequest
 from brewery.kernel.plain import plain
 
-AT_ONCE = 500
 LATE = timedelta(minutes=5)
 """How long before a sealing a request may have been written down and yet be committed after it."""
 
@@ -74,7 +73,7 @@ def broken() -> Iterator[Broken]:
     previous: Seal | None = None
     for seal in Seal.objects.order_by("pk").iterator(AT_ONCE):
         yield from _broken_chain(previous, seal)
-        for batch in _in_batches(seal.sealed.order_by("pk").iterator(AT_ONCE)):
+        for batch in portions(seal.sealed.order_by("pk").iterator(AT_ONCE)):
             yield from _broken_rows(seal, batch)
         previous = seal
     if previous:
@@ -116,9 +115,3 @@ def _slipped_in(last: Seal) -> Iterator[Broken]:
     older = Request.objects.filter(recorded_at__lt=last.read_at - LATE)
     for key in older.exclude(pk__in=SealedRequest.objects.values("request")).values_list("pk", flat=True):
         yield Broken("kernel.Request", str(key), None, "it claims to be older than the last seal and is under none")
-
-
-def _in_batches(rows: Iterable[SealedRequest]) -> Iterator[list[SealedRequest]]:
-    waiting = iter(rows)
-    while batch := list(islice(waiting, AT_ONCE)):
-        yield batch

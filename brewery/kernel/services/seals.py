@@ -9,8 +9,9 @@ from django.db.models import Exists, OuterRef
 
 from brewery.kernel.clock import now
 from brewery.kernel.database.locks import hold_still
+from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.models import Request, Seal, SealedRequest
-from brewery.kernel.queries.seals import AT_ONCE, Digests, digest_of_request, digest_of_seal, last_seal, rows_of
+from brewery.kernel.queries.seals import Digests, digest_of_request, digest_of_seal, last_seal, rows_of
 
 
 def seal_record() -> Seal | None:
@@ -36,8 +37,8 @@ def _unsealed() -> list[UUID]:
 def _seal(requests: Sequence[UUID], read_at: datetime) -> Seal:
     previous = last_seal()
     written: dict[UUID, Digests] = {}
-    for start in range(0, len(requests), AT_ONCE):
-        written |= rows_of(requests[start : start + AT_ONCE])
+    for portion in portions(requests):
+        written |= rows_of(portion)
     digests = {key: digest_of_request(key, rows) for key, rows in written.items()}
     seal = Seal.objects.create(
         previous=previous,

@@ -12,10 +12,12 @@ from brewery.kernel.services.requests import once
 from brewery.production.models import Brew, LogEntry
 from brewery.production.queries.brew_log import in_words
 from brewery.production.services.log_refusals import BeforeTheBrew, CorrectedAlready
+from brewery.production.services.readings import property_read, refuse_implausible
 from brewery.production.services.work import lock_work
 from brewery.science.brew_readings import READINGS
-from brewery.science.properties import plain, plausible, with_unit
-from inventory.services.refusals import InTheFuture, ReasonMissing
+from brewery.science.properties import plausible
+from inventory.services.checks import refuse_the_future
+from inventory.services.refusals import ReasonMissing
 
 
 @dataclass(frozen=True)
@@ -91,22 +93,14 @@ def _refuse_line(line: LogLine) -> None:
 
 
 def _refuse_reading(line: LogLine) -> None:
-    measured = READINGS.get(line.property)
-    if measured is None:
-        raise InvalidInput(field="property", value=line.property, problem=f"Write one of: {', '.join(READINGS)}.")
+    measured = property_read(READINGS, line.property)
     if line.value_micro is None:
         raise InvalidInput(field="value", value="", problem=f"Give the figure; it must be {plausible(measured)}.")
-    if not measured.least_micro <= line.value_micro <= measured.most_micro:
-        raise InvalidInput(
-            field="value",
-            value=with_unit(plain(line.value_micro), measured),
-            problem=f"{measured.label} must be {plausible(measured)}. Read it again.",
-        )
+    refuse_implausible(measured, line.value_micro)
 
 
 def _refuse_moment(brew: Brew, happened_at: datetime) -> None:
-    if happened_at > now():
-        raise InTheFuture(moment=on_the_wall(happened_at), field="happened_at")
+    refuse_the_future(happened_at)
     if happened_at < brew.started_at:
         raise BeforeTheBrew(
             brew=brew.code,

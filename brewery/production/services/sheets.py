@@ -26,7 +26,8 @@ from brewery.production.services.sheet_refusals import (
     SheetWithdrawn,
 )
 from inventory.models import Material
-from inventory.services.refusals import InTheFuture, WrongMaterial
+from inventory.services.checks import refuse_the_future
+from inventory.services.refusals import WrongMaterial
 
 MOST_PLANS_TOLD = 3
 _NO_DRAFT = {
@@ -50,8 +51,7 @@ def carry_over_sheet(
 
     Raises InTheFuture, SheetNotComplete, and what `write_sheet` raises.
     """
-    if in_use_since > now():
-        raise InTheFuture(moment=on_the_wall(in_use_since), field="in_use_since")
+    refuse_the_future(in_use_since, "in_use_since")
     sheet = _write(beer, content, actor, request_id)
     _refuse_incomplete(sheet)
     sheet.state, sheet.written_at, sheet.put_in_use_at = BrewSheet.State.IN_USE, in_use_since, in_use_since

@@ -18,11 +18,13 @@ from brewery.production.services.reading_refusals import (
     ReadAlready,
     ReadingCorrectedAlready,
 )
+from brewery.production.services.readings import property_read, refuse_implausible
 from brewery.production.services.tanks import refuse_other_than_tanks
-from brewery.science.properties import plain, plausible, with_unit
+from brewery.science.properties import plain, with_unit
 from brewery.science.tank_readings import READINGS
 from inventory.models import Location
-from inventory.services.refusals import InTheFuture, ReasonMissing
+from inventory.services.checks import refuse_the_future
+from inventory.services.refusals import ReasonMissing
 from inventory.services.stock import refuse_no_lines
 
 MOST_AT_ONCE = 5000
@@ -140,17 +142,9 @@ def _standing(
 
 def _refuse(reading: Measured, standing: dict[tuple[int, str, datetime], TankReading]) -> None:
     refuse_other_than_tanks(reading.vessel)
-    measured = READINGS.get(reading.property)
-    if measured is None:
-        raise InvalidInput(field="property", value=reading.property, problem=f"Write one of: {', '.join(READINGS)}.")
-    if not measured.least_micro <= reading.value_micro <= measured.most_micro:
-        raise InvalidInput(
-            field="value",
-            value=with_unit(plain(reading.value_micro), measured),
-            problem=f"{measured.label} must be {plausible(measured)}. Read it again.",
-        )
-    if reading.happened_at > now():
-        raise InTheFuture(moment=on_the_wall(reading.happened_at), field="happened_at")
+    measured = property_read(READINGS, reading.property)
+    refuse_implausible(measured, reading.value_micro)
+    refuse_the_future(reading.happened_at)
     earlier = standing.get(_key(reading.vessel.pk, reading.property, reading.happened_at))
     if earlier:
         raise ReadAlready(

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.clock import on_the_wall
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -20,8 +20,8 @@ from brewery.production.services.sheets import locked_in_use
 from inventory.models import Event, Location, Material, Posting
 from inventory.queries.contents import lots_in
 from inventory.services import draws
-from inventory.services.checks import in_words, refuse_not_positive
-from inventory.services.refusals import InTheFuture, WrongMaterial
+from inventory.services.checks import in_words, refuse_not_positive, refuse_the_future
+from inventory.services.refusals import WrongMaterial
 from inventory.services.registers import refuse_code_in_use
 from inventory.services.stock import Part
 
@@ -146,8 +146,7 @@ def _open_place(code: str, name: str, beer: Material, started_at: datetime) -> L
     if beer.kind != Material.Kind.BEER:
         raise WrongMaterial(lot=beer.name, kind=beer.get_kind_display(), wanted="a beer", field="beer")
     refuse_code_in_use(Location.objects.filter(code=code).exists(), code)
-    if started_at > now():
-        raise InTheFuture(moment=on_the_wall(started_at), field="started_at")
+    refuse_the_future(started_at, "started_at")
     return Location.objects.create(code=code, name=name, kind=Location.Kind.PROCESS)
 
 

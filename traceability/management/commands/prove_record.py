@@ -5,10 +5,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from brewery.kernel.clock import brewery_day
+from brewery.kernel.database.sets import portions
 from inventory.models import Lot
 from traceability.queries.proof import BALANCE, prove
-
-AT_ONCE = 500
 
 
 class Command(BaseCommand):
@@ -27,6 +26,6 @@ class Command(BaseCommand):
 
     def _codes(self, keys: list[int]) -> dict[int, str]:
         codes: dict[int, str] = {}
-        for start in range(0, len(keys), AT_ONCE):
-            codes |= dict(Lot.objects.filter(pk__in=keys[start : start + AT_ONCE]).values_list("pk", "code"))
+        for portion in portions(keys):
+            codes |= dict(Lot.objects.filter(pk__in=portion).values_list("pk", "code"))
         return codes

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from brewery.kernel.database.sets import portions
 from brewery.kernel.models import Request, User
 from brewery.kernel.plain import plain
 from brewery.production.services.records.calls.call import Call
 from inventory.models import Lot
 
-_AT_ONCE = 500
 _LOT = re.compile(r"inventory\.lot:(\d+)")
 
 
@@ -29,11 +29,11 @@ class Earlier:
 
     def __init__(self, request_ids: Sequence[UUID]) -> None:
         self._requests: dict[UUID, Request] = {}
-        for some in _portions(request_ids):
+        for some in portions(request_ids):
             self._requests |= Request.objects.select_related("actor").in_bulk(some)
         named = {key for request in self._requests.values() for key in _lots_in(request.content)}
         self._codes: dict[str, str] = {}
-        for keys in _portions(sorted(named)):
+        for keys in portions(sorted(named)):
             self._codes |= {f"inventory.lot:{lot.pk}": lot.code for lot in Lot.objects.filter(pk__in=keys)}
 
     def __contains__(self, request_id: UUID) -> bool:
@@ -89,9 +89,3 @@ def _values(content: Any) -> Iterator[Any]:
             yield from _values(part)
     else:
         yield content
-
-
-def _portions(keys: Sequence[Any]) -> Iterator[Sequence[Any]]:
-    """Yield the keys in portions that any database takes in one question."""
-    for start in range(0, len(keys), _AT_ONCE):
-        yield keys[start : start + _AT_ONCE]
