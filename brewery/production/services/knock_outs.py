@@ -50,35 +50,26 @@ def knock_out(
     """
     refuse_finished(brew)
     _refuse_fills(fills)
-    if wort_material.kind != Material.Kind.WORT:
-        raise WrongMaterial(
-            lot=wort_material.name, kind=wort_material.get_kind_display(), wanted="a wort", field="wort_material"
-        )
+    _refuse_other_than_wort(wort_material)
     parts = drawn_parts(brew)
     lying = {fill.vessel.pk: contents_of(fill.vessel) for fill in fills}
     apart = _apart(fills, lying, happened_at, unclean_reason)
-    with recording(
-        Event.Kind.KNOCK_OUT,
-        actor=actor,
-        request_id=request_id,
-        happened_at=happened_at,
-        reference=brew.code,
-        # All that the blends below take too, so that every lot is locked at once and in order.
-        uses=[*(part.lot for part in parts), *(held for held in lying.values() if held)],
-        override_reason=override_reason,
-        unclean_reason=unclean_reason,
-    ) as record:
-        wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
-        for fill in fills:
-            # Wort that becomes another lot in its tank stays with the brew until one of the events below takes it.
-            place = brew.location if fill.vessel.pk in apart else fill.vessel
-            record.post(wort, from_=boundary(Location.Kind.TRANSFORMED), to=place, quantity_micro=fill.quantity_micro)
     told: dict[str, Any] = {
         "actor": actor,
         "request_id": request_id,
         "happened_at": happened_at,
         "override_reason": override_reason,
     }
+    # All that the blends below take too, so that every lot is locked at once and in order.
+    uses = [*(part.lot for part in parts), *(held for held in lying.values() if held)]
+    with recording(
+        Event.Kind.KNOCK_OUT, reference=brew.code, uses=uses, unclean_reason=unclean_reason, **told
+    ) as record:
+        wort = _make_wort(record, parts, wort_code, wort_material, fills, loss_micro)
+        for fill in fills:
+            # Wort that becomes another lot in its tank stays with the brew until one of the events below takes it.
+            place = brew.location if fill.vessel.pk in apart else fill.vessel
+            record.post(wort, from_=boundary(Location.Kind.TRANSFORMED), to=place, quantity_micro=fill.quantity_micro)
     for fill in fills:
         held, part = lying[fill.vessel.pk], Part(wort, brew.location, fill.quantity_micro)
         if held:
@@ -112,6 +103,11 @@ def _apart(fills: Sequence[Fill], lying: dict[int, Lot | None], happened_at: dat
         return occupied
     unclean = {fill.vessel.pk for fill in fills if residue_for(None, fill.vessel, happened_at)}
     return occupied | unclean
+
+
+def _refuse_other_than_wort(material: Material) -> None:
+    if material.kind != Material.Kind.WORT:
+        raise WrongMaterial(lot=material.name, kind=material.get_kind_display(), wanted="a wort", field="wort_material")
 
 
 def _refuse_fills(fills: Sequence[Fill]) -> None:

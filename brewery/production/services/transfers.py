@@ -1,6 +1,7 @@
 """Transfers: beer or wort goes from tank to tank, whole or in part, and kraeusen and blends go in beside other beer."""
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from brewery.kernel.errors import InvalidInput
@@ -44,37 +45,31 @@ def transfer(
     residue. Raises VesselEmpty, ContentsCodeMissing, InvalidInput, MoreThanTheTankHolds, WrongPlace, and the refusals
     of the ledger.
     """
-    if kind not in KINDS:
-        raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
-    if from_vessel == to_vessel:
-        raise InvalidInput(field="to_vessel", value=to_vessel.code, problem="Choose another tank than the first.")
+    _refuse_odd(kind, from_vessel, to_vessel)
     lot = contents_or_refuse(from_vessel)
     if quantity_micro is None:
         quantity_micro = held_now(lot, from_vessel) - loss_micro
     refuse_not_positive(quantity_micro, "quantity", "L")
     refuse_other_than_tanks(to_vessel)
+    part, fill = Part(lot, from_vessel, quantity_micro), Fill(to_vessel, quantity_micro, contents_code)
+    told: dict[str, Any] = {
+        "actor": actor,
+        "request_id": request_id,
+        "happened_at": happened_at,
+        "loss_micro": loss_micro,
+        "override_reason": override_reason,
+    }
     held = contents_of(to_vessel)
-    if held is None or held == lot:
-        if kind != Event.Kind.TRANSFER:
-            raise VesselEmpty(location=to_vessel, field="to_vessel")
-        return move_over(
-            Part(lot, from_vessel, quantity_micro),
-            Fill(to_vessel, quantity_micro, contents_code),
-            actor=actor,
-            request_id=request_id,
-            happened_at=happened_at,
-            loss_micro=loss_micro,
-            override_reason=override_reason,
-            unclean_reason=unclean_reason,
-        )
-    return blend_into(
-        Part(lot, from_vessel, quantity_micro),
-        Fill(to_vessel, quantity_micro, contents_code),
-        held,
-        kind=Event.Kind.BLEND if kind == Event.Kind.TRANSFER else Event.Kind(kind),
-        actor=actor,
-        request_id=request_id,
-        happened_at=happened_at,
-        loss_micro=loss_micro,
-        override_reason=override_reason,
-    )
+    if held is not None and held != lot:
+        becomes = Event.Kind.BLEND if kind == Event.Kind.TRANSFER else Event.Kind(kind)
+        return blend_into(part, fill, held, kind=becomes, **told)
+    if kind != Event.Kind.TRANSFER:
+        raise VesselEmpty(location=to_vessel, field="to_vessel")
+    return move_over(part, fill, unclean_reason=unclean_reason, **told)
+
+
+def _refuse_odd(kind: str, from_vessel: Location, to_vessel: Location) -> None:
+    if kind not in KINDS:
+        raise InvalidInput(field="kind", value=kind, problem="Choose transfer, kraeusen or blend.")
+    if from_vessel == to_vessel:
+        raise InvalidInput(field="to_vessel", value=to_vessel.code, problem="Choose another tank than the first.")
