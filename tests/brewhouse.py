@@ -362,6 +362,9 @@ class Brewhouse:
         *,
         hours: float,
         unclean: str = "",
+        override: str = "",
+        is_reported: bool = True,
+        role: str = "brewing",
     ) -> Event:
         return harvests.harvest_yeast(
             vessel=self.place(vessel),
@@ -371,7 +374,9 @@ class Brewhouse:
             location=self.place(place),
             happened_at=at(hours),
             unclean_reason=unclean,
-            **self.by("brewing"),
+            override_reason=override,
+            is_reported=is_reported,
+            **self.by(role),
         )
 
     def filter(

@@ -141,6 +141,12 @@ HARVEST: Body = {
     "unit": "kg",
     "location": "BRINK1",
 }
+GRAVITIES: Body = {
+    "readings": [
+        {"vessel": "FV1", "property": "gravity", "value": plato, "happened_at": moment(hours)}
+        for hours, plato in ((14, "12"), (90, "2.5"), (145, "2.5"))
+    ]
+}
 FILTRATION: Body = {
     "happened_at": moment(300),
     "from_vessel": "FV1",
@@ -221,6 +227,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("pitches/", "brewing", PITCH),
     ("additions/", "brewing", ADDITION),
     ("transfers/", "brewing", TRANSFER),
+    ("tank-readings/", "brewing", GRAVITIES),
     ("harvests/", "brewing", HARVEST),
     ("filtrations/", "brewing", FILTRATION),
     ("packaging-runs/", "brewing", RUN),

@@ -22,6 +22,7 @@ class HarvestAsked(QuantityPair):
     yeast_code = NewCodeField()
     location = PlaceField()
     unclean_reason = ReasonField()
+    override_reason = ReasonField()
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         """Return what the service wants. Raises ValidationError where the yeast is not given by mass."""

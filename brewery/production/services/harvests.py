@@ -5,6 +5,7 @@ from uuid import UUID
 
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
+from brewery.production.services.harvest_rules import refuse_harvest
 from brewery.production.services.refusals import NoYeastInIt
 from brewery.production.services.tanks import contents_or_refuse, refuse_more_than_held, whole_contents
 from brewery.science.generations import crop_generation
@@ -29,12 +30,15 @@ def harvest_yeast(
     actor: User,
     request_id: UUID,
     unclean_reason: str = "",
+    override_reason: str = "",
+    is_reported: bool = False,
 ) -> Event:
     """A new yeast lot lies in its store or brink; `beer_micro` of the tank's volume went with it as carryover.
 
     Its mothers are all the yeasts at work in the tank, and its generation is the highest of theirs plus one. A brink
-    that was not cleaned takes `unclean_reason`, and what lay there last is linked as carryover. Raises VesselEmpty,
-    NoYeastInIt, MoreThanTheTankHolds, WrongPlace, and the refusals of the ledger.
+    that was not cleaned takes `unclean_reason`, and what lay there last is linked as carryover. What `is_reported`, as
+    by papers of a season that is over, is not held to the rules of when to harvest. Raises VesselEmpty, NoYeastInIt,
+    MoreThanTheTankHolds, WrongPlace, the refusals of `refuse_harvest` without an override, and those of the ledger.
     """
     refuse_not_positive(beer_micro, "beer_quantity", "L")
     refuse_not_positive(yeast_micro, "quantity", "kg")
@@ -43,6 +47,9 @@ def harvest_yeast(
     mothers = yeasts_in(beer)
     if not mothers or beer.generation is None:
         raise NoYeastInIt(lot=beer.code, vessel=vessel, field="vessel")
+    strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))
+    if not override_reason and not is_reported:
+        refuse_harvest(vessel, beer, strongest, happened_at)
     transformed = boundary(Location.Kind.TRANSFORMED)
     with recording(
         Event.Kind.HARVEST,
@@ -50,10 +57,10 @@ def harvest_yeast(
         request_id=request_id,
         happened_at=happened_at,
         uses=[beer, *mothers],
+        override_reason=override_reason,
         unclean_reason=unclean_reason,
     ) as record:
         refuse_more_than_held(whole_contents(record, record.lot(beer), vessel), beer_micro)
-        strongest = max(mothers, key=lambda lot: (lot.generation or 0, lot.pk))
         facts = LotFacts(generation=crop_generation([beer.generation]))
         yeast = record.make(yeast_code, strongest.material, yeast_micro, facts)
         consume(record, Part(beer, vessel, beer_micro), yeast, transformed, kind=Link.Kind.CARRYOVER)

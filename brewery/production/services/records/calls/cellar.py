@@ -74,6 +74,7 @@ def harvest(record: Record, codes: Codes) -> Call:
         "yeast_micro": micro(row, "quantity", "unit", unit_of(row["unit"]).base),
         "location": codes.location(row, "location"),
         "unclean_reason": record["unclean_reason"] or "",
+        "is_reported": True,
         "happened_at": record.happened_at,
     }
     return Call(harvest_yeast, content)
