@@ -16,6 +16,7 @@ from brewery.production.services.packaging import Counted, fill
 from brewery.production.services.packaging_rules import set_packaging_rule
 from brewery.production.services.refusals import (
     AlreadyPackaged,
+    GaugeAboveTheBook,
     LessLeftTheTanks,
     MoreThanLiesInTheRun,
     MoreThanTheTankHolds,
@@ -351,3 +352,16 @@ def test_after_random_runs_every_lot_is_accounted_for(house: Brewhouse, seed: in
         assert house.held(lot, vessel) == book[vessel]
     for lot in Lot.objects.filter(reversed_by=None):
         assert mass_balance(lot).closes, lot.code
+
+
+def test_a_gauge_above_the_book_is_refused_until_somebody_says_why(house: Brewhouse, run: PackagingRun):
+    tanks = [tank(house, "FV1", "1020 L", "10 L")]
+    sentence = "The gauge of Fermenter 1 says 1020 L at the start; the book says 1000 L of lot T1."
+    with refused(GaugeAboveTheBook, sentence, field="gauge_reason"):
+        filling(house, run, *tanks, code="A", count=2000)
+    event = filling(house, run, *tanks, code="A", count=2000, gauge_reason="sight glass read twice")
+    count = Event.objects.get(kind=Event.Kind.COUNT)
+    assert postings(count) == {("T1", "count_difference", "FV1", "20 L")}
+    assert ("T1", "FV1", "loss", "10 L") in postings(event)
+    assert house.held("T1", "FV1") == micro("10 L")
+    assert mass_balance(house.lot("T1")).closes

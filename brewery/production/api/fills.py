@@ -54,6 +54,7 @@ class RunFillAsked(serializers.Serializer[Any]):
     still_to_come = serializers.IntegerField(min_value=0, max_value=MOST, required=False, default=0)
     location = PlaceField()
     on_new_pallet = serializers.BooleanField(required=False, default=False)
+    gauge_reason = ReasonField()
     override_reason = ReasonField()
 
 

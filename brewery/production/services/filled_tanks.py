@@ -1,16 +1,22 @@
 """Filled tanks: what left each one for a fill, and what of it is in the packages."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
 
 from brewery.kernel.errors import InvalidInput
-from brewery.production.services.refusals import LessLeftTheTanks
+from brewery.kernel.models import User
+from brewery.production.services.refusals import GaugeAboveTheBook, LessLeftTheTanks
 from brewery.production.services.tanks import contents_or_refuse
 from brewery.science.filling import left_by_gauges, shared_out
 from brewery.science.ranges import OutOfRange
 from brewery.science.units import format_micro
 from inventory.models import Location, Lot
+from inventory.queries.count_sheets import booked_then
 from inventory.services.checks import refuse_not_positive
+from inventory.services.counts import record_count
+from inventory.services.posting import lock_lots
 from inventory.services.stock import refuse_no_lines
 
 
@@ -65,6 +71,34 @@ def drained(tanks: Sequence[TankDraw], packed_micro: int, rejected_micro: int, l
     whole = [needed - known if one is None else one for one in left]
     parts = shared_out(packed_micro, whole)
     return [Drained(*one) for one in zip(tanks, lots, whole, parts, strict=True)]
+
+
+def count_by_gauges(
+    tanks: Sequence[TankDraw],
+    others: Iterable[Lot],
+    *,
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    reason: str,
+) -> None:
+    """With a reason the book says of each tank at least what its gauge said at the start; what is more is a count.
+
+    Locks the lots in the tanks and the `others` of the fill at once. Raises GaugeAboveTheBook where more left by the
+    gauges than the book has and no reason is given, WrongPlace, VesselEmpty, and the refusals of the ledger.
+    """
+    lots = [contents_or_refuse(tank.vessel) for tank in tanks]
+    lock_lots([*lots, *others])
+    for tank, lot in zip(tanks, lots, strict=True):
+        gauge, held = tank.gauge_start_micro or 0, booked_then(lot, tank.vessel, happened_at)
+        if gauge > held and reason.strip():
+            record_count(
+                lot, tank.vessel, gauge, happened_at, actor=actor, request_id=request_id, reason=reason.strip()
+            )
+        elif gauge - (tank.gauge_end_micro or 0) > held:
+            raise GaugeAboveTheBook(
+                vessel=tank.vessel, gauge=_litres(gauge), held=_litres(held), lot=lot.code, field="gauge_reason"
+            )
 
 
 def _left(tank: TankDraw) -> int | None:

@@ -11,7 +11,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import FilledTank, PackagingFill, PackagingRun, RunFinish
 from brewery.production.queries.packaging_codes import best_before_for
-from brewery.production.services.filled_tanks import Drained, TankDraw, drained
+from brewery.production.services.filled_tanks import Drained, TankDraw, count_by_gauges, drained
 from brewery.production.services.packaging_rules import code_by_rule
 from brewery.production.services.refusals import MoreThanLiesInTheRun
 from brewery.production.services.tanks import refuse_more_than_held, whole_contents
@@ -100,6 +100,7 @@ def fill(
     wasted: Sequence[Part] = (),
     still_to_come: int = 0,
     on_new_pallet: bool = False,
+    gauge_reason: str = "",
     override_reason: str = "",
 ) -> Event:
     """One packaged lot lies in the store or on the pallet; the run stays under way.
@@ -107,8 +108,9 @@ def fill(
     What left the tanks and is in no package is loss. `used` says which of the drawn materials are in it; where it is
     left out, every lot that lies in the run gives its share by count, with `still_to_come` to be filled later, and the
     last fill takes the rest. `wasted` of them is loss. With `on_new_pallet` a new pallet stands in the store and takes
-    it. Raises AlreadyPackaged, NothingDrawn, MoreThanLiesInTheRun, what `drained` raises, MoreThanTheTankHolds,
-    WrongMaterial, WrongPlace, InvalidInput, and the refusals of the ledger.
+    it. With a `gauge_reason` the book is put right by a gauge that says more at the start: a count of its own, which
+    stands when the fill is undone. Raises GaugeAboveTheBook, AlreadyPackaged, NothingDrawn, MoreThanLiesInTheRun, what
+    `drained` raises, MoreThanTheTankHolds, WrongMaterial, WrongPlace, InvalidInput, and the refusals of the ledger.
     """
     if on_new_pallet:
         unit = enter_pallet(stands_in=location, made_at=happened_at, request_id=request_id)
@@ -123,6 +125,7 @@ def fill(
         used=used,
         wasted=wasted,
         still_to_come=still_to_come,
+        gauge_reason=gauge_reason,
         happened_at=happened_at,
         actor=actor,
         request_id=request_id,
@@ -145,6 +148,7 @@ def _write_fill(
     used: Sequence[Part] | None = None,
     wasted: Sequence[Part] = (),
     still_to_come: int = 0,
+    gauge_reason: str = "",
 ) -> Event:
     refuse_finished(run)
     _refuse_counts(counted, loss_micro, still_to_come)
@@ -152,6 +156,9 @@ def _write_fill(
     each = _contents_of(material)
     refuse_other_places(location, (Location.Kind.STORE, Location.Kind.PALLET), "store")
     lying = drawn_parts(run)
+    began_at = counted.began_at or happened_at
+    others = [part.lot for part in lying]
+    count_by_gauges(tanks, others, happened_at=began_at, actor=actor, request_id=request_id, reason=gauge_reason)
     taken = _materials(lying, used, wasted, counted.count + counted.rejects, still_to_come)
     beers = drained(tanks, counted.count * each, counted.rejects * each, loss_micro)
     code, best_before = _named(counted, material, happened_at, tanks[0].vessel)

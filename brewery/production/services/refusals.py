@@ -45,6 +45,13 @@ class LessLeftTheTanks(DomainError):
     advice = "Read the gauges and counts again, or leave the gauges out and correct the tank by a count."
 
 
+class GaugeAboveTheBook(DomainError):
+    code = "gauge_above_the_book"
+    title = "The gauge says more than the book."
+    template = "The gauge of {vessel} says {gauge} at the start; the book says {held} of lot {lot}."
+    advice = "Read it again; or say why, and the book is put right by the gauge."
+
+
 class NoCodeLeft(DomainError):
     code = "no_code_left"
     title = "The rule gives no code."

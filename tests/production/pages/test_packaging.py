@@ -1,5 +1,6 @@
 """The filling hall's pages: a run is started, drawn for, filled, undone and finished."""
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -7,6 +8,9 @@ from django.test import Client
 
 from brewery.production.models import PackagingRun, RunFinish
 from brewery.production.queries.packaging_figures import figures_of_run
+from brewery.production.services.packaging_rules import set_packaging_rule
+from inventory.models import Material
+from inventory.services.specifications import set_specification
 from tests.brewhouse import Brewhouse, micro, rid
 from tests.signing import signed_in
 
@@ -76,3 +80,54 @@ def test_a_refused_fill_comes_back_with_what_is_wrong(house: Brewhouse, filler: 
     assert answer.status_code == 400
     assert answer.context["refused"]["form"].errors
     assert not figures_of_run(PackagingRun.objects.get()).fills
+
+
+def test_only_formats_of_the_run_s_beer_are_offered_until_all_are_asked_for(house: Brewhouse, filler: Client):
+    Material.objects.create(
+        code="STOUT30", name="Quillmere Stout, 30 L keg", kind="packaged", base_unit="each", contents_micro=30_000_000
+    )
+    offered = [one.material.code for _, one in form_of(filler).fields["material"].choices]
+    everything = [one.material.code for _, one in form_of(filler, "?formats=all").fields["material"].choices]
+    assert (offered, everything) == (["BOTTLE500", "KEG50"], ["BOTTLE500", "KEG50", "STOUT30"])
+
+
+def test_each_format_shows_its_next_code_its_day_and_how_many_the_tank_would_fill(house: Brewhouse, filler: Client):
+    set_packaging_rule(
+        pattern="Q{number3}", life=90, in_force_from=date(2026, 1, 1), has_l_prefix=True, **house.by("quality")
+    )
+    (keg,) = (one for _, one in form_of(filler).fields["material"].choices if one.material.code == "KEG50")
+    assert (keg.code, keg.best_before is not None, keg.expected) == ("LQ001", True, 20)
+
+
+def test_the_tank_with_the_run_s_beer_and_the_last_format_and_store_are_proposed(house: Brewhouse, filler: Client):
+    assert form_of(filler)["tank_1"].value() == house.place("FV1").pk
+    fill(filler, house, still_to_come="15")
+    form = form_of(filler)
+    assert (form["material"].value(), form["location"].value()) == (house.material("KEG50").pk, "COLD")
+
+
+def test_a_refused_fill_keeps_what_was_typed_and_stands_alone(house: Brewhouse, filler: Client):
+    tank = {"start_1": "1020", "end_1": "10"}
+    answer = fill(filler, house, count="20", **tank)
+    form = answer.context["refused"]["form"]
+    assert list(form.errors) == ["gauge_reason"]
+    assert (form["count"].value(), form["start_1"].value(), answer.context["fill_form"]) == ("20", "1020", None)
+    assert fill(filler, house, count="20", **tank, gauge_reason="read twice").status_code == 303
+
+
+def test_the_page_names_the_results_that_a_filled_lot_still_lacks(house: Brewhouse, filler: Client):
+    set_specification(
+        material=house.material("KEG50"), property="taste", in_force_from=date(2026, 1, 1), **house.by("quality")
+    )
+    fill(filler, house)
+    assert "Taste panel is not stated" in filler.get("/packaging/runs/R1/").content.decode()
+
+
+def form_of(client: Client, query: str = "") -> Any:
+    return client.get(f"/packaging/runs/R1/{query}").context["fill_form"]
+
+
+def test_every_form_of_the_page_can_be_sent_without_a_script(house: Brewhouse, filler: Client):
+    fill(filler, house, still_to_come="15")
+    page = filler.get("/packaging/runs/R1/").content.decode()
+    assert page.count('method="post"') == page.count("csrfmiddlewaretoken") > 5

@@ -1,19 +1,21 @@
 """The forms of the filling hall. Each says when it was noted, so that what waits for a connection keeps its moment."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 
 from django import forms
 
 from brewery.kernel.pages.moments import HappenedForm
 from brewery.kernel.pages.writing import WritingForm
+from brewery.kernel.templatetags.shell import quantity
 from brewery.production.models import PackagingRun
 from brewery.production.pages.brew_day.forms import KEYPAD, DrawForm, NotedForm
+from brewery.production.queries.formats import Format
 from brewery.production.services.filled_tanks import TankDraw
 from brewery.production.services.packaging import LONGEST_LINE, Counted
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
-from inventory.models import Location, Lot, Material
+from inventory.models import Balance, Location, Lot, Material
 from inventory.pages.scanned import StoreField
 from inventory.services.stock import Part
 
@@ -53,17 +55,30 @@ class RunDrawForm(DrawForm):
 
 
 class TankChoice(forms.ModelChoiceField):
-    """A tank, offered by its code and name."""
+    """A tank; those that hold something are offered, and the one that was chosen before."""
 
-    def __init__(self, **options: Any) -> None:
+    def __init__(self, rows: Sequence[Balance], **options: Any) -> None:
         super().__init__(queryset=Location.objects.tanks(), **options)
+        self.offered = {row.location_id: f"{row.location.code}: {_held(row)}" for row in rows}
+        self.choices = [("", "none"), *self.offered.items()]
 
-    def label_from_instance(self, obj: Location) -> str:
-        return f"{obj.code} {obj.name}"
+    def keep(self, typed: str) -> None:
+        """Offer what was chosen even where nothing lies in it any more."""
+        chosen = Location.objects.tanks().filter(pk=typed).first() if _is_key(typed) else None
+        if chosen and chosen.pk not in self.offered:
+            self.choices = [("", "none"), *self.offered.items(), (chosen.pk, f"{chosen.code}: empty")]
+
+
+class FormatChoice(forms.ModelChoiceField):
+    """A format; only those offered are shown."""
+
+    def __init__(self, formats: Sequence[Format], **options: Any) -> None:
+        super().__init__(queryset=Material.objects.filter(kind=Material.Kind.PACKAGED), **options)
+        self.choices = [(one.material.pk, one) for one in formats]
 
 
 class FillForm(NotedForm):
-    """One fill: how many, of what, out of which tanks."""
+    """One fill: how many, of what, out of which tanks. `formats` are offered, `tanks` are what lies in tanks now."""
 
     names: ClassVar[Mapping[str, str]] = {
         "run": "",
@@ -75,9 +90,6 @@ class FillForm(NotedForm):
         "vessel": "tank_1",
     }
 
-    material = forms.ModelChoiceField(
-        label="Filled into", queryset=Material.objects.filter(kind=Material.Kind.PACKAGED)
-    )
     count = forms.IntegerField(label="Good ones", min_value=1, max_value=MOST, widget=forms.TextInput(attrs=DIGITS))
     rejects = forms.IntegerField(
         label="Rejects",
@@ -85,7 +97,7 @@ class FillForm(NotedForm):
         max_value=MOST,
         required=False,
         widget=forms.TextInput(attrs=DIGITS),
-        help_text="Filled and thrown out: their beer is lost.",
+        help_text="Filled and thrown out.",
     )
     still_to_come = forms.IntegerField(
         label="Still to come in this run",
@@ -93,7 +105,7 @@ class FillForm(NotedForm):
         max_value=MOST,
         required=False,
         widget=forms.TextInput(attrs=DIGITS),
-        help_text="They keep their share of crowns, labels and kegs by count. Empty: this fill takes the rest.",
+        help_text="Empty: this is the last fill, and takes all that lies in the run.",
     )
     loss = forms.CharField(
         label="Beer lost besides",
@@ -104,6 +116,12 @@ class FillForm(NotedForm):
     )
     location = StoreField(label="Goes to")
     on_new_pallet = forms.BooleanField(label="On a new pallet there", required=False)
+    gauge_reason = forms.CharField(
+        label="Why a gauge says more than the book",
+        required=False,
+        max_length=200,
+        help_text="The book is put right by the gauge, as a count.",
+    )
     line = forms.CharField(label="Line", required=False, max_length=LONGEST_LINE)
     packaged_code = forms.CharField(
         label="Lot code", required=False, max_length=20, help_text="Empty: the next by the rule."
@@ -118,18 +136,43 @@ class FillForm(NotedForm):
         label="Override, because", required=False, max_length=200, help_text="For a lot that is refused."
     )
 
-    def __init__(self, *args: Any, may_override: bool = False, **options: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        formats: Sequence[Format],
+        tanks: Sequence[Balance],
+        may_override: bool = False,
+        **options: Any,
+    ) -> None:
         super().__init__(*args, **options)
         if not may_override:
             del self.fields["override_reason"]
+        self.fields["material"] = FormatChoice(formats, label="Filled into", widget=forms.RadioSelect)
         for place in range(1, TANKS + 1):
-            self.fields[f"tank_{place}"] = TankChoice(
-                label=f"Tank {place}" if place > 1 else "Tank", required=place == 1, empty_label="none"
-            )
+            tank = TankChoice(tanks, label=f"Tank {place}" if place > 1 else "Tank", required=place == 1)
+            tank.keep(self.data.get(f"tank_{place}", ""))
+            self.fields[f"tank_{place}"] = tank
             for name, label in (("start", "Gauge at start"), ("end", "Gauge at end")):
                 self.fields[f"{name}_{place}"] = forms.CharField(
                     label=f"{label}, L", required=False, max_length=60, widget=forms.TextInput(attrs=KEYPAD)
                 )
+
+    @property
+    def tank_rows(self) -> list[list[forms.BoundField]]:
+        """The fields of each tank."""
+        return [[self[f"{name}_{place}"] for name in ("tank", "start", "end")] for place in range(1, TANKS + 1)]
+
+    @property
+    def seldom(self) -> list[forms.BoundField]:
+        """The fields that are seldom changed."""
+        names = ("packaged_code", "best_before", "line", "loss", "gauge_reason", "override_reason", "happened_at")
+        return [self[name] for name in names if name in self.fields]
+
+    @property
+    def is_unusual(self) -> bool:
+        """Whether one of those holds something, or is refused, so that it has to be seen."""
+        more = [one for row in self.tank_rows[1:] for one in row]
+        return self.is_bound and any(one.errors or one.value() for one in [*self.seldom, *more])
 
     def clean(self) -> dict[str, Any]:
         """Return what was typed as the service wants it. Adds what is wrong beside its field."""
@@ -190,7 +233,7 @@ class FinishForm(NotedForm):
         if not self.is_bound:
             return [one.lot for one in run.location.balances.all()]
         named = [name.removeprefix(BACK) for name in self.data if name.startswith(BACK)]
-        keys = [int(key) for key in named if key.isdecimal() and len(key) < LONGEST_KEY]
+        keys = [int(key) for key in named if _is_key(key)]
         ever = Lot.objects.filter(pk__in=keys, postings__to_location=run.location)
         return list(ever.select_related("material").distinct().order_by("pk"))
 
@@ -220,3 +263,11 @@ class FillUndoForm(WritingForm):
     names: ClassVar[Mapping[str, str]] = {"run": "", "event": ""}
 
     reason = forms.CharField(label="Why", max_length=200)
+
+
+def _held(row: Balance) -> str:
+    return f"{quantity(row.quantity_micro, 'L')} {row.lot.material.name}, lot {row.lot.code}"
+
+
+def _is_key(text: str) -> bool:
+    return text.isdecimal() and len(text) < LONGEST_KEY

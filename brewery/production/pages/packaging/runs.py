@@ -1,6 +1,7 @@
 """The list of packaging runs, the form that starts one, and the page of one run with all that is done there."""
 
 from abc import ABC, abstractmethod
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from django.core.paginator import Paginator
@@ -9,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import now
+from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage, go_on
@@ -18,15 +19,15 @@ from brewery.production.models import PackagingRun
 from brewery.production.pages.brew_day.forms import ReturnForm
 from brewery.production.pages.cellar.cautions import GAS
 from brewery.production.pages.packaging.forms import FillForm, FillUndoForm, FinishForm, RunDrawForm, RunForm
-from brewery.production.queries.packaging_codes import best_before_for, next_codes
+from brewery.production.queries.formats import filled_tanks, format_offered, formats_of, usual_store
 from brewery.production.queries.packaging_figures import RunFigures, figures_of_run
 from brewery.production.queries.work import next_run_code, runs_with_contents
 from brewery.production.services.packaging import fill
 from brewery.production.services.run_ends import finish_run, undo_fill
 from brewery.production.services.work import draw_for, return_from, start_packaging_run
-from brewery.science.lot_patterns import Filled
 from inventory.models import Material
 from inventory.pages.choices import offers
+from inventory.queries.judgements import judgements_of
 from inventory.services.stock import Part
 
 ON_A_PAGE = 50
@@ -100,22 +101,48 @@ class RunShown(WritingPage, is_a_kind_of_page=True):
             "lying": run.location.balances.all(),
             "draw_form": RunDrawForm(auto_id="draw-%s", may_override=may_override) if is_open else None,
             "return_form": ReturnForm(auto_id="back-%s") if is_open else None,
-            "fill_form": self._fill_form(figures, may_override) if is_open else None,
+            "fill_form": self._fill_form(run, figures) if is_open else None,
+            "shows_all_formats": self.shows_all_formats,
             "finish_form": FinishForm(run=run, auto_id="finish-%s") if is_open else None,
             "undo_form": FillUndoForm(auto_id="undo-%s") if may_undo else None,
-            "proposals": proposals(run, figures) if is_open else [],
+            "filled": with_release(figures),
             "offers": offers("materials", "places", "stores"),
             **kwargs,
         }
         return super().get_context_data(**context)
 
-    def _fill_form(self, figures: RunFigures, may_override: bool) -> FillForm:
-        initial: dict[str, Any] = {}
-        if figures.fills:
-            last = figures.fills[-1]
-            initial = {"material": last.lot.material_id, "line": last.line}
-            initial["tank_1"] = next((one.vessel_id for one in figures.tanks if one.fill_id == last.pk), None)
-        return FillForm(auto_id="fill-%s", may_override=may_override, initial=initial)
+    def _fill_form(self, run: PackagingRun, figures: RunFigures) -> FillForm:
+        options = self.fill_options(run, figures)
+        last = figures.fills[-1] if figures.fills else None
+        formats, tanks = options["formats"], options["tanks"]
+        of_beer = [row.location_id for row in tanks if row.lot.material_id == run.beer_id]
+        material = last.lot.material if last else formats[0].material if len(formats) == 1 else None
+        store = usual_store(material) if material else None
+        initial = {
+            "material": material.pk if material else None,
+            "line": last.line if last else "",
+            "tank_1": next((one.vessel_id for one in figures.tanks if last and one.fill_id == last.pk), None)
+            or next(iter(of_beer), None),
+            "location": store.code if store else "",
+        }
+        return FillForm(auto_id="fill-%s", initial=initial, **options)
+
+    def fill_options(self, run: PackagingRun, figures: RunFigures) -> dict[str, Any]:
+        """Return what a fill of the run is offered: its beer's formats or, if asked for, all; and what tanks hold."""
+        tanks = filled_tanks(run.beer)
+        line = figures.fills[-1].line if figures.fills else ""
+        first = next((row for row in tanks if row.lot.material_id == run.beer_id), None)
+        materials: Iterable[Material] = formats_of(run.beer)
+        if self.shows_all_formats:
+            materials = Material.objects.filter(kind=Material.Kind.PACKAGED).order_by("name", "pk")
+        moment = now()
+        formats = [format_offered(one, first, line, moment) for one in materials]
+        return {"formats": formats, "tanks": tanks, "may_override": self.person.has_right(Right.OVERRIDE)}
+
+    @property
+    def shows_all_formats(self) -> bool:
+        """Whether the formats of other beers are asked for."""
+        return "all" in (self.request.GET.get("formats"), self.request.POST.get("formats"))
 
 
 class RunPage(RunShown):
@@ -129,6 +156,9 @@ class RunWriting(RunShown, ABC, is_a_kind_of_page=True):
 
     http_method_names = ("post",)
     title: ClassVar[str]
+    shown_as: ClassVar[str]
+    """What the page calls the form; while the refused one is there, no second one is."""
+    form_template: ClassVar[str] = "production/brew_day/form.html"
 
     @abstractmethod
     def form_for(self, *data: Any, **options: Any) -> Any:
@@ -147,8 +177,9 @@ class RunWriting(RunShown, ABC, is_a_kind_of_page=True):
                 return go_on(reverse("packaging-run", args=[self.kwargs["code"]]))
             except DomainError as refused:
                 form.refuse(refused)
-        again = {"title": self.title, "form": form, "action": request.path}
-        return self.render_to_response(self.get_context_data(refused=again), status=400)
+        again = {"title": self.title, "form": form, "action": request.path, "template": self.form_template}
+        shown = self.get_context_data(refused=again, **{self.shown_as: None})
+        return self.render_to_response(shown, status=400)
 
 
 class RunDraws(RunWriting):
@@ -156,6 +187,7 @@ class RunDraws(RunWriting):
 
     write_right: ClassVar[Right] = Right.DRAW
     title = "Draw it again, put right"
+    shown_as = "draw_form"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form; who may override is asked for a reason."""
@@ -180,6 +212,7 @@ class RunReturns(RunWriting):
 
     write_right: ClassVar[Right] = Right.DRAW
     title = "Bring it back, put right"
+    shown_as = "return_form"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form."""
@@ -202,15 +235,27 @@ class RunFills(RunWriting):
     """Records a fill."""
 
     title = "Fill it again, put right"
+    shown_as = "fill_form"
+    form_template = "production/packaging/fill.html"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form; who may override is asked for a reason."""
-        return FillForm(*data, may_override=self.person.has_right(Right.OVERRIDE), **options)
+        run = self.run
+        return FillForm(*data, **self.fill_options(run, figures_of_run(run)), **options)
 
     def write(self, form: Any) -> None:
         """Record it."""
         asked = form.cleaned_data
-        names = ("material", "tanks", "counted", "location", "loss_micro", "still_to_come", "on_new_pallet")
+        names = (
+            "material",
+            "tanks",
+            "counted",
+            "location",
+            "loss_micro",
+            "still_to_come",
+            "on_new_pallet",
+            "gauge_reason",
+        )
         fill(
             run=self.run,
             happened_at=asked["happened_at"],
@@ -226,6 +271,7 @@ class RunUndos(RunWriting):
 
     write_right: ClassVar[Right] = Right.REVERSE
     title = "It could not be undone"
+    shown_as = "undo_form"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form."""
@@ -240,6 +286,7 @@ class RunEnds(RunWriting):
     """Finishes the run."""
 
     title = "Finish it again, put right"
+    shown_as = "finish_form"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form with a field for each lot that lies in the run."""
@@ -260,25 +307,19 @@ def facts_of(run: PackagingRun, figures: RunFigures) -> list[Fact]:
             Fact("Filled", f"{figures.count} good, {figures.rejects} rejects"),
             Fact("Out of the tanks", quantity(figures.out_of_tanks_micro, "L")),
             Fact("In packages", f"{quantity(figures.in_packages_micro, 'L')}, {figures.yield_pct:.1f} %"),
-            Fact("Lost in rejects", quantity(figures.in_rejects_micro, "L")),
-            Fact("Lost otherwise", quantity(figures.other_loss_micro, "L")),
+            Fact("Lost in rejects", _share(figures.in_rejects_micro, figures)),
+            Fact("Lost otherwise", _share(figures.other_loss_micro, figures)),
         ]
     if figures.hl_per_hour is not None:
         facts.append(Fact("Speed", f"{figures.hl_per_hour:.1f} hL/h"))
     return facts
 
 
-def proposals(run: PackagingRun, figures: RunFigures) -> list[dict[str, Any]]:
-    """Return the next code and best-before day of what the run fills, or may fill."""
-    line = figures.fills[-1].line if figures.fills else ""
-    tank = figures.tanks[-1].vessel.code if figures.tanks else ""
-    materials = list({one.lot.material_id: one.lot.material for one in figures.fills}.values())
-    moment = now()
-    return [
-        {
-            "material": material,
-            "code": next(iter(next_codes(material, Filled(moment, line, tank), 1)), ""),
-            "best_before": best_before_for(material, moment),
-        }
-        for material in materials or Material.objects.filter(kind=Material.Kind.PACKAGED)[:3]
-    ]
+def _share(loss_micro: int, figures: RunFigures) -> str:
+    return f"{quantity(loss_micro, 'L')}, {100 * loss_micro / figures.out_of_tanks_micro:.1f} %"
+
+
+def with_release(figures: RunFigures) -> list[dict[str, Any]]:
+    """Return each fill with what stands against the release of its lot: results missing, or outside of their limits."""
+    judged = judgements_of([one.lot for one in figures.fills], brewery_day())
+    return [{"fill": one, "faults": judged[one.lot.pk].faults} for one in figures.fills]
