@@ -19,11 +19,12 @@ class Stage(StrEnum):
 
 
 class LinkKind(StrEnum):
-    """How a parent is connected to a child: as a part of it, as the mother of a yeast, or as residue passed on."""
+    """How a parent is connected to a child: as a part of it, as the mother of a yeast, as residue, or by a lorry."""
 
     INGREDIENT = "ingredient"
     CULTURE = "culture"
     CARRYOVER = "carryover"
+    DELIVERED = "delivered"
 
 
 class GraphError(ValueError):
@@ -34,6 +35,7 @@ class GraphError(ValueError):
 class DrawnNode:
     """One box. `detail` says how much and where; nodes of one `group` may be folded; `flag` is a word of warning.
 
+    Nodes of one `vessel` that follow each other are versions of one fill of it, and may be folded into it.
     `folded` holds the nodes that this one stands for; it is empty for all but folded nodes.
     """
 
@@ -46,6 +48,7 @@ class DrawnNode:
     is_subject: bool = False
     group: str | None = None
     flag: str | None = None
+    vessel: str | None = None
     folded: tuple["DrawnNode", ...] = field(default=(), repr=False)
 
     @property

@@ -11,6 +11,7 @@ WORDS = {
     LinkKind.INGREDIENT: "became part of",
     LinkKind.CULTURE: "yeast's mother of",
     LinkKind.CARRYOVER: "left residue in",
+    LinkKind.DELIVERED: "was delivered",
 }
 
 

@@ -4,11 +4,12 @@ On a page it is styled by `static/traceability/drawing.css`, needs no script, an
 where it does not scroll away; with `standalone` rules and legend are inside.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import replace
 
 from traceability.drawing.boxes import box
 from traceability.drawing.curves import curves
-from traceability.drawing.folding import folded
+from traceability.drawing.folding import readable
 from traceability.drawing.graph import DrawnLink, DrawnNode, Graph, Stage
 from traceability.drawing.lanes import lanes_of
 from traceability.drawing.layers import layers_of
@@ -31,9 +32,22 @@ HEADINGS = {
 }
 
 
-def draw(nodes: Iterable[DrawnNode], links: Iterable[DrawnLink], *, standalone: bool = False) -> str:
-    """Return the drawing of a graph as one `<svg>` element; like nodes are folded. Raises GraphError."""
-    graph = folded(Graph.of(nodes, links))
+def draw(
+    nodes: Iterable[DrawnNode],
+    links: Iterable[DrawnLink],
+    *,
+    standalone: bool = False,
+    opened: Collection[int] = (),
+    way_to_open: Callable[[int], str] | None = None,
+) -> str:
+    """Return the drawing of a graph as one `<svg>` element; what would be too much is folded. Raises GraphError.
+
+    `opened` names folds that stay apart, and `way_to_open` gives the address at which a fold is open, both by the id
+    of the fold's first node.
+    """
+    graph = readable(Graph.of(nodes, links), opened)
+    if way_to_open:
+        graph = _with_ways(graph, way_to_open)
     layers = layers_of(graph)
     lanes = lanes_of(graph, layers.columns)
     order = ordered(lanes)
@@ -57,6 +71,13 @@ def draw(nodes: Iterable[DrawnNode], links: Iterable[DrawnLink], *, standalone: 
         *boxes,
     ]
     return f"<svg{_head(graph, width, height)}>{''.join(parts)}</svg>"
+
+
+def _with_ways(graph: Graph, way_to_open: Callable[[int], str]) -> Graph:
+    return Graph.of(
+        [replace(node, href=way_to_open(node.id)) if node.folded else node for node in graph.nodes.values()],
+        graph.links,
+    )
 
 
 def _head(graph: Graph, width: float, height: float) -> str:

@@ -89,12 +89,14 @@ def _place(place: Place, lot: Lot) -> str:
 def _nodes(report: Report) -> list[DrawnNode]:
     subject = report.subject
     whole = quantity(report.trace.subject_micro, subject.material.base_unit)
-    nodes = [_node(subject, _detail(whole, report.subject_places), is_subject=True)]
-    nodes += [_node(row.lot, _detail(quantity(row.amount_micro, row.amount_unit), row.places)) for row in report.rows]
+    nodes = [node_of(subject, detail_of(whole, report.subject_places), is_subject=True)]
+    nodes += [
+        node_of(row.lot, detail_of(quantity(row.amount_micro, row.amount_unit), row.places)) for row in report.rows
+    ]
     return nodes
 
 
-def _detail(amount: str, places: Sequence[Place]) -> str:
+def detail_of(amount: str, places: Sequence[Place]) -> str:
     """Return how much of it the trace found and, as far as one line holds it, where the lot lies; not what was lost."""
     lies_at = [place.location for place in places if place.location.kind in _LIES_AT]
     if not lies_at:
@@ -102,7 +104,8 @@ def _detail(amount: str, places: Sequence[Place]) -> str:
     return f"{amount} · at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
 
 
-def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:
+def node_of(lot: Lot, detail: str, *, is_subject: bool = False, vessel: str | None = None) -> DrawnNode:
+    """Return the box of a lot; `vessel` where it was made in a tank."""
     released = lot.disposition == lot.material.arrives or lot.disposition == "released"
     return DrawnNode(
         id=lot.pk,
@@ -114,6 +117,7 @@ def _node(lot: Lot, detail: str, *, is_subject: bool = False) -> DrawnNode:
         is_subject=is_subject,
         group=None if is_subject else lot.material.code,
         flag=None if released else lot.get_disposition_display(),
+        vessel=vessel,
     )
 
 

@@ -3,7 +3,7 @@
 Every door shows this one answer: the page, the API, the command.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from brewery.science.units import format_micro
@@ -66,12 +66,12 @@ def report_on(answer: Trace) -> Report:
             amount_unit=_unit_of_amounts(answer, lots, key),
             share=_share(answer, key),
             kinds=kinds[key],
-            places=_places(answer.lying.get(key, ()), locations),
+            places=places_of(answer.lying.get(key, ()), locations),
         )
         for key in answer.reached
     ]
     subject = lots[answer.subject]
-    return Report(subject, _places(answer.lying.get(subject.pk, ()), locations), answer, rows)
+    return Report(subject, places_of(answer.lying.get(subject.pk, ()), locations), answer, rows)
 
 
 def _kinds_of(answer: Trace) -> dict[int, list[str]]:
@@ -93,7 +93,7 @@ def _share(answer: Trace, key: int) -> float:
     return answer.amounts[key] / whole
 
 
-def _places(rows: Iterable[Lying], locations: dict[int, Location]) -> list[Place]:
+def places_of(rows: Iterable[Lying], locations: Mapping[int, Location]) -> list[Place]:
     """Return the places in the order of their codes, whatever order the database told them in."""
     places = [Place(locations[row.location], row.quantity_micro) for row in rows]
     return sorted(places, key=lambda place: place.location.code)

@@ -34,6 +34,7 @@ NAVIGATION: tuple[NavigationEntry, ...] = (
     NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
     NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
     NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
+    NavigationEntry("Trace", "trace", Right.VIEW_RECORDS),
     NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
     NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
     NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),

@@ -1,0 +1,65 @@
+"""The trace page: asked in one field, answered three times over, and as files."""
+
+import csv
+import io
+import re
+
+import pytest
+
+from inventory.models import Lot
+from tests.signing import signed_in
+from tests.traceability.drawing.pictures import parsed
+
+
+@pytest.fixture
+def desk(brewhouse):
+    brewhouse.whole_chain()
+    return signed_in(brewhouse, "quality")
+
+
+def test_a_lot_is_drawn_listed_and_summed_with_its_suppliers_and_customers(desk):
+    page = desk.get("/trace/?q=KEG1").content.decode()
+    for words in ('aria-label="INN, The Heron Inn"', 'aria-label="MALTINGS, Stowfield Maltings"', "packaged beer"):
+        assert words in page
+    assert f'href="/lots/{Lot.objects.get(code="M1").pk}/#ledger"' in page
+
+
+def test_what_can_mean_several_things_is_asked_and_a_choice_is_answered(desk):
+    page = desk.get("/trace/?q=quillmere").content.decode()
+    assert "Which of these?" in page
+    href = re.search(r'href="(\?[^"]+)">Every lot of Quillmere Lager<', page)[1]
+    assert '<h2 id="drawn">Every lot of Quillmere Lager</h2>' in desk.get(f"/trace/{href}").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("nobody knows", "Nothing on record is called “nobody knows”"),
+        ("FV2", "What lay in Fermenter 2: nothing lay there now: say when"),
+        ("(01)09501101530004", "its check digit would be 3"),
+    ],
+)
+def test_what_cannot_be_traced_is_told_with_what_to_do(desk, text, words):
+    assert words in desk.get("/trace/", {"q": text}).content.decode()
+    assert desk.get("/trace/table.csv", {"q": text}).status_code == 400
+
+
+def test_the_table_is_a_file_narrowed_and_sorted_as_on_the_page(desk):
+    answer = desk.get("/trace/table.csv?q=KEG1&kind=hop&sort=-lot")
+    assert answer["Content-Disposition"] == 'attachment; filename="trace.csv"'
+    rows = list(csv.DictReader(io.StringIO(answer.content.decode())))
+    assert [row["lot"] for row in rows] == ["H2", "H1"]
+
+
+def test_the_drawing_is_a_file_that_leads_nowhere(desk):
+    answer = desk.get("/trace/drawing.svg?q=KEG1&way=back")
+    assert answer["Content-Type"] == "image/svg+xml"
+    drawing = parsed(answer.content.decode())
+    assert not [each for each in drawing.iter() if "href" in each.attrib]
+
+
+@pytest.mark.parametrize(
+    "query", ["q=KEG1&sort=price", "q=KEG1&since=yesterday", "q=KEG1&open=x&open=999", "at=now", ""]
+)
+def test_an_odd_address_is_answered_without_a_fault(desk, query):
+    assert desk.get(f"/trace/?{query}").status_code == 200

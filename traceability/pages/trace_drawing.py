@@ -1,0 +1,85 @@
+"""A trace from several lots as boxes and lines: suppliers, lots, customers."""
+
+from collections.abc import Iterable
+
+from brewery.kernel.templatetags.shell import quantity
+from inventory.models import Link, Location, Lot, Party
+from traceability.drawing import DrawnLink, DrawnNode, LinkKind, Stage
+from traceability.pages.drawn import detail_of, node_of
+from traceability.queries.tracing import START, Traced, Tracing, tanks_made_in
+
+OUTSIDE = -1
+"""Parties are drawn under their ids below nothing, which no lot has."""
+
+
+def drawn_nodes(found: Tracing) -> list[DrawnNode]:
+    """Return the boxes: each lot once, the suppliers of raw lots, the customers that hold some."""
+    tanks = tanks_made_in(row.lot.pk for row in found.rows)
+    lots = {row.lot.pk: _lot(row, tanks.get(row.lot.pk)) for row in found.rows}
+    return [*lots.values(), *_parties(found.rows)]
+
+
+def drawn_links(found: Tracing) -> list[DrawnLink]:
+    """Return the lines: what went into what, and what came from or went to whom."""
+    lots = {row.lot.pk: row.lot for row in found.rows}
+    links = [
+        DrawnLink(
+            step.parent,
+            step.child,
+            Link.Kind(step.kind).label,
+            quantity(step.quantity_micro, lots[step.parent].material.base_unit),
+            _part(step.quantity_micro, found.totals.get(step.parent, 0)),
+        )
+        for step in found.steps
+        if step.parent in lots and step.child in lots
+    ]
+    return [*links, *_deliveries(found.rows)]
+
+
+def _lot(row: Traced, tank: str | None) -> DrawnNode:
+    told = row.lot.total_micro if row.amount_micro is None else row.amount_micro
+    unit = row.amount_unit or row.lot.material.base_unit
+    return node_of(row.lot, detail_of(quantity(told, unit), row.places), is_subject=row.way == START, vessel=tank)
+
+
+def _parties(rows: Iterable[Traced]) -> list[DrawnNode]:
+    suppliers = {row.lot.supplier for row in rows if row.lot.supplier}
+    customers = {party for row in rows for party, _ in _held_by(row)}
+    nodes = [_party(party, Stage.SUPPLIER) for party in suppliers]
+    return nodes + [_party(party, Stage.CUSTOMER) for party in customers - suppliers]
+
+
+def _party(party: Party, stage: Stage) -> DrawnNode:
+    return DrawnNode(OUTSIDE * party.pk, party.code, party.name, "", stage, group=f"every {stage.value}")
+
+
+def _held_by(row: Traced) -> list[tuple[Party, int]]:
+    places = (place for place in row.places if place.location.kind == Location.Kind.CUSTOMER)
+    return [(place.location.party, place.quantity_micro) for place in places if place.location.party]
+
+
+def _deliveries(rows: Iterable[Traced]) -> list[DrawnLink]:
+    each = {row.lot.pk: row for row in rows}.values()
+    came = [_came(row.lot, row.lot.supplier) for row in each if row.lot.supplier]
+    went = [
+        DrawnLink(
+            row.lot.pk,
+            OUTSIDE * party.pk,
+            LinkKind.DELIVERED,
+            quantity(micro, row.lot.material.base_unit),
+            _part(micro, row.lot.total_micro),
+        )
+        for row in each
+        for party, micro in _held_by(row)
+    ]
+    return came + went
+
+
+def _came(lot: Lot, supplier: Party) -> DrawnLink:
+    words = quantity(lot.made_micro, lot.material.base_unit)
+    return DrawnLink(OUTSIDE * supplier.pk, lot.pk, LinkKind.DELIVERED, words, 0.25)
+
+
+def _part(micro: int, whole: int) -> float:
+    """Return which part of the parent went along a line, for its width."""
+    return min(1.0, micro / whole) if whole else 0.0
