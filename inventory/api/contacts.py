@@ -16,7 +16,7 @@ from inventory.api.parts import ReasonField
 from inventory.models import MinimumLife, Party, PartyContact
 from inventory.queries.customers import current_contacts
 from inventory.queries.registers import party_of
-from inventory.services.customers import ask_minimum_life, end_contact, tell_contact
+from inventory.services.customers import LONGEST_LIFE_DAYS, ask_minimum_life, end_contact, tell_contact
 
 
 class ContactAnswer(serializers.ModelSerializer[PartyContact]):
@@ -124,6 +124,7 @@ class MinimumLifeAnswer(serializers.ModelSerializer[MinimumLife]):
 
     customer = serializers.CharField(source="party.code")
     material = serializers.CharField(source="material.code", allow_null=True, default=None)
+    days = serializers.IntegerField(min_value=0, max_value=LONGEST_LIFE_DAYS, allow_null=True)
     told_by = serializers.CharField(source="actor.username")
 
     class Meta:
@@ -136,7 +137,7 @@ class MinimumLifeAsked(serializers.Serializer[Any]):
 
     customer = PartyField(role=Party.Role.CUSTOMER, source="party")
     material = MaterialField(required=False, allow_null=True, default=None)
-    days = serializers.IntegerField(min_value=0, max_value=3652, allow_null=True)
+    days = serializers.IntegerField(min_value=0, max_value=LONGEST_LIFE_DAYS, allow_null=True)
 
 
 class MinimumLifeFilters(django_filters.FilterSet):

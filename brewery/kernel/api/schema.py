@@ -80,6 +80,13 @@ def closed_requests(result: dict[str, Any], **_: Any) -> dict[str, Any]:
     return result
 
 
+def _has_the_bounds_of_a_column(field: Any) -> bool:
+    """How much a column of whole numbers can hold differs by database, and is nothing to describe."""
+    if not isinstance(field, serializers.IntegerField) or not isinstance(field.parent, serializers.ModelSerializer):
+        return False
+    return field.field_name not in field.parent._declared_fields
+
+
 class ApiSchema(AutoSchema):
     """Describes each operation with its key, where it records something, and with every problem it may answer."""
 
@@ -131,6 +138,14 @@ class ApiSchema(AutoSchema):
                 problem, status, [PROBLEM_JSON], direction
             )
         return bodies
+
+    def _insert_min_max(self, field: Any, content: Any) -> None:
+        if not _has_the_bounds_of_a_column(field):
+            super()._insert_min_max(field, content)
+
+    def _insert_field_validators(self, field: Any, schema: Any) -> None:
+        if not _has_the_bounds_of_a_column(field):
+            super()._insert_field_validators(field, schema)  # type: ignore[no-untyped-call]
 
     def _problems(self) -> dict[str, str]:
         if self.method == "GET":
