@@ -34,4 +34,6 @@ def test_a_run_is_filled_by_keyboard_alone_on_a_tablet(run_page):
 
 
 def test_no_page_of_packaging_breaks_a_rule(run_page, go):
-    assert look_at(run_page, go, ["/packaging/", "/packaging/runs/R1/"]) == {}
+    assert (
+        look_at(run_page, go, ["/packaging/", "/packaging/runs/R1/", "/packaging/rules/", "/packaging/samples/"]) == {}
+    )

@@ -25,6 +25,7 @@ from brewery.production.api.fills import FiguresOfRun, Fills, FillUndos, RunFini
 from brewery.production.api.filtrations import Filtrations
 from brewery.production.api.harvests import Harvests
 from brewery.production.api.knock_outs import KnockOuts
+from brewery.production.api.packaging_codes import PackagingCodes
 from brewery.production.api.packaging_rules import PackagingRules
 from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
 from brewery.production.api.packagings import Packagings
@@ -105,6 +106,7 @@ urlpatterns = [
     path("fills/", Fills.as_view(), name="api-fills"),
     path("fill-undos/", FillUndos.as_view(), name="api-fill-undos"),
     path("run-finishes/", RunFinishes.as_view(), name="api-run-finishes"),
+    path("packaging-codes/", PackagingCodes.as_view(), name="api-packaging-codes"),
     path("packaging-rules/", PackagingRules.as_view(), name="api-packaging-rules"),
     path("retained-samples/", RetainedSamples.as_view(), name="api-retained-samples"),
     path("sample-disposals/", SampleDisposals.as_view(), name="api-sample-disposals"),

@@ -1,6 +1,7 @@
 """Codes and best-before days that the brewery's rule gives."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import islice
 
@@ -8,7 +9,7 @@ from django.db.models import F, Q
 
 from brewery.kernel.clock import brewery_day, brewery_zone
 from brewery.production.models import PackagingRule
-from brewery.science.lot_patterns import Filled, Span, keeps_until, written_code
+from brewery.science.lot_patterns import Filled, Span, check_pattern, keeps_until, written_code
 from inventory.models import Lot, Material
 from inventory.services.lot_codes import free_codes
 
@@ -53,6 +54,35 @@ def best_before_for(material: Material, moment: datetime) -> date | None:
     if rule is None or rule.life is None:
         return None
     return keeps_until(day, rule.life, Span(rule.life_in), to_months_end=rule.to_months_end)
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What a rule would give that is not set yet: the next codes and the best-before day."""
+
+    codes: list[str]
+    best_before: date | None
+
+
+def preview(
+    pattern: str,
+    moment: datetime,
+    *,
+    has_l_prefix: bool = False,
+    life: int | None = None,
+    life_in: str = Span.DAYS,
+    to_months_end: bool = False,
+    line: str = "1",
+    how_many: int = 3,
+) -> Preview:
+    """Return what lots filled at that moment would be called, and until when they would keep.
+
+    Raises OutOfRange for a pattern that gives no code of 20 printed characters at most.
+    """
+    check_pattern(f"L{pattern}" if has_l_prefix and pattern else pattern)
+    codes = codes_by(pattern, Filled(moment, line), has_l_prefix=has_l_prefix)
+    keeps = keeps_until(brewery_day(moment), life, Span(life_in), to_months_end=to_months_end) if life else None
+    return Preview(list(islice(codes, how_many)), keeps)
 
 
 def _hundreds() -> Iterator[range]:

@@ -17,3 +17,9 @@ def kept_samples() -> QuerySet[RetainedSample]:
 def samples_to_throw_away(day: date) -> QuerySet[RetainedSample]:
     """Return the samples that were to be kept until before that day."""
     return kept_samples().filter(keep_until__lt=day)
+
+
+def samples_by_place(place: str = "") -> QuerySet[RetainedSample]:
+    """Return the samples that are still kept, place by place; only those of one place where its code is given."""
+    rows = kept_samples().order_by("location__code", "keep_until", "pk")
+    return rows.filter(location__code=place) if place else rows

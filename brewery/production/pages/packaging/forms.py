@@ -129,7 +129,7 @@ class FillForm(NotedForm):
     best_before = forms.DateField(
         label="Best before",
         required=False,
-        widget=forms.DateInput(attrs={"type": "date"}),
+        widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}),
         help_text="Empty: by the rule.",
     )
     override_reason = forms.CharField(
