@@ -9,7 +9,9 @@ class TraceabilityConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from traceability.services import (  # noqa: F401  the imports say how contradictions and allergens are found
+        from traceability import seals, triggers  # noqa: F401  the import registers them
+        from traceability.services import (  # noqa: F401  the imports say how contradictions, allergens and holds are found
             allergens,
             claims,
+            holds,
         )

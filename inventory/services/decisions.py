@@ -1,12 +1,13 @@
 """Decisions on lots: release, hold, reject; of one lot, or of many at once."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day, now
+from brewery.kernel.database.sets import portions
 from brewery.kernel.errors import DomainError, InvalidInput, NotAllowed, SeveralFaults
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -15,6 +16,7 @@ from inventory.models.dispositions import Disposition
 from inventory.queries.judgements import judgements_of
 from inventory.services.checks import refuse_the_future
 from inventory.services.claims import contradictions_of, refuse_contradicted
+from inventory.services.holds import kept_back
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import MadeByMistake, ReasonMissing
 from inventory.services.stock import refuse_no_lines
@@ -69,12 +71,14 @@ def decide_on_lot(
 ) -> Decision:
     """The lot may be used as `disposition` says from now on. Takes the same lock as a draw, so no draw slips past it.
 
-    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture; for a release ClaimsContradicted, and
-    of packaged beer ResultsStandAgainst without an override.
+    Raises InvalidInput for what is no disposition, ReasonMissing, InTheFuture, LotUnderHold; for a release
+    ClaimsContradicted, and of packaged beer ResultsStandAgainst without an override.
     """
     _refuse(disposition, reason, happened_at)
     _refuse_override(actor, override_reason)
     locked = lock_lots([lot])[lot.pk]
+    for kept in kept_back([locked], disposition):
+        raise kept
     if disposition == Disposition.RELEASED:
         refuse_contradicted([locked])
         for fault in [] if override_reason else results_against([locked]):
@@ -103,7 +107,7 @@ def decide_on_lots(
     _refuse(disposition, reason, decided_at)
     _refuse_override(actor, override_reason)
     locked = lock_lots([one.lot for one in lots])
-    faults = list(_faults(lots, locked))
+    faults = [*_faults(lots, locked), *_in_their_rows(lots, kept_back(locked.values(), disposition))]
     if disposition == Disposition.RELEASED:
         faults += _contradictions(lots, locked)
         faults += [] if override_reason else _in_their_rows(lots, results_against(locked.values()))
@@ -118,18 +122,31 @@ def note_decision(
     locked: Lot, disposition: str, reason: str, happened_at: datetime, actor: User, request_id: UUID
 ) -> Decision:
     """Write the decision on a lot that the caller has locked, and change what may be done with it."""
-    decision = Decision.objects.create(
-        lot=locked,
-        before=locked.disposition,
-        after=disposition,
-        happened_at=happened_at,
-        recorded_at=now(),
-        actor=actor,
-        request_id=request_id,
-        reason=reason,
-    )
-    Lot.objects.filter(pk=locked.pk).update(disposition=disposition)
+    (decision,) = note_decisions([locked], disposition, reason, happened_at, actor, request_id)
     return decision
+
+
+def note_decisions(
+    locked: Collection[Lot], disposition: str, reason: str, happened_at: datetime, actor: User, request_id: UUID
+) -> list[Decision]:
+    """As `note_decision`, the same for all of the lots."""
+    made = [
+        Decision(
+            lot=lot,
+            before=lot.disposition,
+            after=disposition,
+            happened_at=happened_at,
+            recorded_at=now(),
+            actor=actor,
+            request_id=request_id,
+            reason=reason,
+        )
+        for lot in locked
+    ]
+    for portion in portions(made):
+        Decision.objects.bulk_create(portion)
+        Lot.objects.filter(pk__in=[one.lot_id for one in portion]).update(disposition=disposition)
+    return made
 
 
 def _refuse(disposition: str, reason: str, happened_at: datetime) -> None:

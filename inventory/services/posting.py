@@ -17,7 +17,7 @@ from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.errors import NotAllowed
 from brewery.kernel.models import User
 from inventory.models import Balance, Contact, Event, Link, Location, Lot, Material, Party, Posting, UncleanFill
-from inventory.services import checks, filling, layers
+from inventory.services import checks, filling, holds, layers
 from inventory.services.refusals import LotCodeTaken
 from inventory.services.reserved import refuse_reserved
 
@@ -138,9 +138,18 @@ class Recording:
         Posting.objects.bulk_create(
             sorted(postings, key=lambda posting: posting.to_location.is_inside), batch_size=AT_ONCE
         )
-        Link.objects.bulk_create([*self.links, *layers.residue_links(self.event, self.links, contacts)])
+        links = [*self.links, *layers.residue_links(self.event, self.links, contacts)]
+        parents = self._locked_parents(links)
+        Link.objects.bulk_create(links)
         Contact.objects.bulk_create(contacts)
         UncleanFill.objects.bulk_create(unclean)
+        holds.pass_on(self.event, links, parents)
+
+    def _locked_parents(self, links: Sequence[Link]) -> dict[int, Lot]:
+        """Return the parents by their ids, those locked now that only passed a residue on: so no hold slips past."""
+        known = self.locked | {lot.pk: lot for lot in self.made}
+        others = {link.parent_id for link in links} - known.keys()
+        return known | locked_rows(others) if others else known
 
 
 @contextmanager
@@ -204,9 +213,16 @@ def refuse_taken_codes(codes: Sequence[str]) -> None:
 
 def lock_lots(lots: Iterable[Lot]) -> dict[int, Lot]:
     """Lock the lots, in the order of their ids, and return them fresh. Their balances stay still until the end."""
-    keys = {lot.pk for lot in lots}
-    rows = Lot.objects.filter(pk__in=keys).order_by("pk").select_for_update(of=("self",))
-    return {lot.pk: lot for lot in rows.select_related("material")}
+    return locked_rows(lot.pk for lot in lots)
+
+
+def locked_rows(keys: Iterable[int]) -> dict[int, Lot]:
+    """As `lock_lots`, by their ids."""
+    locked: dict[int, Lot] = {}
+    for portion in portions(sorted(set(keys))):
+        rows = Lot.objects.filter(pk__in=portion).order_by("pk").select_for_update(of=("self",))
+        locked.update({lot.pk: lot for lot in rows.select_related("material")})
+    return locked
 
 
 def held_balances(lots: Iterable[int]) -> dict[tuple[int, int], int]:

@@ -56,6 +56,9 @@ PAGES = (
     Row("GET", "trace/", "trace/", READERS),
     Row("GET", "trace/drawing.svg", "trace/drawing.svg", READERS, 400),
     Row("GET", "trace/table.csv", "trace/table.csv", READERS, 400),
+    Row("GET", "holds/", "holds/", READERS),
+    Row("GET", "holds/new/", "holds/new/", READERS),
+    Row("GET", "holds/<int:hold>/", "holds/{hold}/", READERS),
     Row("GET", "scan/", "scan/", READERS),
     Row("GET", "places/<int:place>/", "places/{place}/", READERS),
     Row("GET", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A})),
@@ -174,6 +177,8 @@ FORMS = (
     Row("POST", "cellar/<path:code>/cleaning-withdrawal/", "cellar/FV1/cleaning-withdrawal/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/out-of-service/", "cellar/FV1/out-of-service/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
+    Row("POST", "holds/new/", "holds/new/", frozenset({Q}), 400),
+    Row("POST", "holds/<int:hold>/", "holds/{hold}/", frozenset({Q}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/reserve/", "stock/lots/{lot}/reserve/", frozenset({R, B}), 400),
     Row("POST", "stock/lots/<int:lot>/sample/", "stock/lots/{lot}/sample/", frozenset({B, Q}), 400),
@@ -502,7 +507,15 @@ OF_PACKAGING = (
     Row("POST", "api/v1/retained-samples/", "retained-samples/", frozenset({B, Q}), 400),
     Row("POST", "api/v1/sample-disposals/", "sample-disposals/", frozenset({Q}), 400),
 )
+OF_HOLDS = (
+    Row("GET", "api/v1/holds/", "holds/", READERS),
+    Row("GET", "api/v1/holds/<int:pk>/", "holds/{hold}/", READERS),
+    Row("GET", "api/v1/hold-previews/", "hold-previews/?lots=M1", READERS),
+    Row("POST", "api/v1/holds/", "holds/", frozenset({Q}), 400),
+    Row("POST", "api/v1/hold-releases/", "hold-releases/", frozenset({Q}), 400),
+)
 PARTS = (
+    *OF_HOLDS,
     *OF_PACKAGING,
     *OF_SEALS,
     *OF_DELIVERIES,

@@ -13,6 +13,7 @@ from tests.inventory.papers import PDF
 from tests.inventory.stockroom import keep
 from tests.production.dispatching import ordered
 from tests.production.sheets import draft
+from traceability.services.holds import place_hold
 
 
 def keys_of_things(house: Brewhouse) -> dict[str, int]:
@@ -36,7 +37,9 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         lines=[OrderedLine(house.material("SAAZ"), micro("20 kg"), START.date())],
         **house.by("receiving"),
     )
+    hold = place_hold(lots=[house.lot("F1")], follow=["culture"], reason="cloudy", **house.by("quality"))
     return {
+        "hold": hold.pk,
         "order": order.pk,
         "certificate": certificate.pk,
         "place": house.place("STORE").pk,

@@ -5,6 +5,7 @@ from django.urls import path
 from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
+from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
 from traceability.api.traces import Traces
@@ -14,6 +15,10 @@ urlpatterns = [
     path("mass-balances/", MassBalances.as_view(), name="api-mass-balances"),
     path("common-causes/", CommonCauses.as_view(), name="api-common-causes"),
     path("allergens/", Allergens.as_view(), name="api-allergens"),
+    path("holds/", Holds.as_view(), name="api-holds"),
+    path("holds/<int:pk>/", OneHold.as_view(), name="api-hold"),
+    path("hold-previews/", HoldPreviews.as_view(), name="api-hold-previews"),
+    path("hold-releases/", HoldReleases.as_view(), name="api-hold-releases"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),
 ]

@@ -2,6 +2,8 @@
 
 from django.urls import path
 
+from traceability.pages.holds.overview import HoldPage, HoldsPage
+from traceability.pages.holds.placing import NewHoldPage
 from traceability.pages.lot import LotPage
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
 
@@ -10,4 +12,7 @@ urlpatterns = [
     path("trace/", TracePage.as_view(), name="trace"),
     path("trace/drawing.svg", TraceDrawing.as_view(), name="trace-drawing"),
     path("trace/table.csv", TraceTable.as_view(), name="trace-table"),
+    path("holds/", HoldsPage.as_view(), name="holds"),
+    path("holds/new/", NewHoldPage.as_view(), name="new-hold"),
+    path("holds/<int:hold>/", HoldPage.as_view(), name="hold"),
 ]

@@ -12,13 +12,17 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 
 @dataclass(frozen=True)
 class Trigger:
-    """One rule on one table, with its text for each database. `name` is the sentence it keeps."""
+    """One rule on one table, with its text for each database. `name` is the sentence it keeps.
+
+    `reads` names a table of another app that the rule looks into: it is installed once that is there.
+    """
 
     name: str
     table: str
     sqlite: str = ""
     postgresql: str = ""
     postgresql_function: str = field(default="", repr=False)
+    reads: str = ""
 
     def text(self, vendor: str) -> str:
         """Return the CREATE TRIGGER text for `vendor`, or nothing where that database does not need it."""
@@ -86,7 +90,7 @@ def install_all(connection: BaseDatabaseWrapper) -> None:
     tables = set(connection.introspection.table_names())
     with connection.cursor() as cursor:
         for trigger in expected(connection.vendor):
-            if trigger.table not in tables:
+            if trigger.table not in tables or trigger.reads not in ("", *tables):
                 continue
             if connection.vendor == "sqlite":
                 cursor.execute(f'DROP TRIGGER IF EXISTS "{trigger.name}"')

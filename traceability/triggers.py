@@ -1,0 +1,59 @@
+"""What the database refuses about holds, whoever writes. Each rule is named by the sentence that it keeps."""
+
+from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
+
+APPEND_ONLY = {"traceability_hold": "holds", "traceability_holdrelease": "releases_from_holds"}
+
+_HELD_LOT_CHANGES = (
+    "OLD.id <> NEW.id OR OLD.hold_id <> NEW.hold_id OR OLD.lot_id <> NEW.lot_id OR OLD.is_start <> NEW.is_start"
+    " OR OLD.returns_to <> NEW.returns_to OR OLD.held_at <> NEW.held_at OR OLD.request_id <> NEW.request_id"
+    " OR COALESCE(OLD.event_id, 0) <> COALESCE(NEW.event_id, 0)"
+    " OR OLD.released_by_id IS NOT NULL OR NEW.released_by_id IS NULL"
+)
+
+_KEPT_BACK = "a_lot_under_a_hold_stays_held_back"
+
+_STAYS_HELD = """
+CREATE OR REPLACE FUNCTION traceability_stays_held() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN
+  IF NEW.disposition NOT IN ('on_hold', 'rejected') AND EXISTS (
+      SELECT 1 FROM traceability_heldlot held WHERE held.lot_id = NEW.id AND held.released_by_id IS NULL) THEN
+    RAISE EXCEPTION '%', TG_NAME USING ERRCODE = 'integrity_constraint_violation', CONSTRAINT = TG_NAME;
+  END IF;
+  RETURN NEW;
+END $$
+"""
+
+_STAYS_HELD_SQLITE = """
+CREATE TRIGGER "a_lot_under_a_hold_stays_held_back" BEFORE UPDATE OF disposition ON inventory_lot
+WHEN NEW.disposition NOT IN ('on_hold', 'rejected') AND EXISTS (
+  SELECT 1 FROM traceability_heldlot held WHERE held.lot_id = NEW.id AND held.released_by_id IS NULL)
+BEGIN SELECT RAISE(ABORT, 'a_lot_under_a_hold_stays_held_back'); END
+"""
+
+
+def hold_triggers() -> list[Trigger]:
+    """Return every rule that the tables of holds carry as a trigger."""
+    triggers = [
+        Trigger(
+            name=_KEPT_BACK,
+            table="inventory_lot",
+            reads="traceability_heldlot",
+            sqlite=_STAYS_HELD_SQLITE,
+            postgresql=(
+                f'CREATE OR REPLACE TRIGGER "{_KEPT_BACK}" BEFORE UPDATE OF disposition ON inventory_lot '
+                "FOR EACH ROW EXECUTE FUNCTION traceability_stays_held()"
+            ),
+            postgresql_function=_STAYS_HELD,
+        ),
+        refusal("a_held_lot_changes_only_by_its_release", "traceability_heldlot", _HELD_LOT_CHANGES, "UPDATE"),
+    ]
+    for table, words in APPEND_ONLY.items():
+        triggers.append(refusal(f"{words}_are_never_changed", table, "", "UPDATE"))
+    for table, words in {**APPEND_ONLY, "traceability_heldlot": "held_lots"}.items():
+        triggers.append(refusal(f"{words}_are_never_deleted", table, "", "DELETE"))
+        triggers.append(no_truncate(f"{words}_are_never_truncated", table))
+    return triggers
+
+
+register(hold_triggers())
