@@ -8,11 +8,15 @@ from brewery.production.pages.cellar.care import CleaningPage, IntoServicePage, 
 from brewery.production.pages.cellar.corrections import DumpPage, GaugePage, UndoPage
 from brewery.production.pages.cellar.dry_hops import DryHopPage
 from brewery.production.pages.cellar.filtrations import FiltrationPage
+from brewery.production.pages.cellar.harvests import HarvestPage
+from brewery.production.pages.cellar.pitches import PitchPage
 from brewery.production.pages.cellar.tank import TankPage
 from brewery.production.pages.cellar.transfers import KraeusenPage, TransferPage
 
 urlpatterns = [
     path("", CellarBoard.as_view(), name="cellar"),
+    path("<path:code>/pitch/", PitchPage.as_view(), name="cellar-pitch"),
+    path("<path:code>/harvest/", HarvestPage.as_view(), name="cellar-harvest"),
     path("<path:code>/transfer/", TransferPage.as_view(), name="cellar-transfer"),
     path("<path:code>/kraeusen/", KraeusenPage.as_view(), name="cellar-kraeusen"),
     path("<path:code>/dry-hop/", DryHopPage.as_view(), name="cellar-dry-hop"),

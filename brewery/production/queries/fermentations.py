@@ -155,7 +155,7 @@ def brews_of(worts: Collection[int]) -> dict[int, Brew]:
     """Return by wort lot the brew that it was knocked out of."""
     rows = Lot.objects.filter(pk__in=worts, made_by__kind=Event.Kind.KNOCK_OUT)
     codes = dict(rows.values_list("pk", "made_by__reference"))
-    brews = Brew.objects.filter(code__in=set(codes.values())).select_related("sheet")
+    brews = Brew.objects.filter(code__in=set(codes.values())).select_related("beer", "sheet__yeast")
     by_code = {brew.code: brew for brew in brews.prefetch_related("sheet__cellar_steps")}
     return {wort: by_code[code] for wort, code in codes.items() if code in by_code}
 

@@ -20,6 +20,8 @@ from inventory.queries.vessel_care import SHOWN, cleanings_of, service_of
 from inventory.queries.vessels import State, VesselState, occupations_of
 
 WORK = (
+    ("Pitch", "cellar-pitch", Right.CELLAR),
+    ("Harvest yeast", "cellar-harvest", Right.CELLAR),
     ("Transfer", "cellar-transfer", Right.CELLAR),
     ("Kraeusen", "cellar-kraeusen", Right.CELLAR),
     ("Dry hop", "cellar-dry-hop", Right.CELLAR),
@@ -29,6 +31,7 @@ WORK = (
     ("Gauge", "cellar-gauge", Right.COUNT_STOCK),
     ("Dump", "cellar-dump", Right.DESTROY),
 )
+OF_PITCHED_BEER = ("cellar-harvest",)
 OF_ANY_VESSEL = ("cellar-gauge", "cellar-dump")
 TAKE_OUT = ("Take out of service", "cellar-out-of-service")
 
@@ -68,7 +71,12 @@ def offered(held: Held, now: VesselState, has: Any) -> list[tuple[str, str]]:
         care = [("Put back into service", "cellar-into-service")] if is_out else [TAKE_OUT]
         return [("Clean", "cellar-cleaning"), *care] if has(Right.CLEAN) else []
     is_tank = held.vessel.kind in Location.TANKS
-    return [(label, name) for label, name, right in WORK if has(right) and (is_tank or name in OF_ANY_VESSEL)]
+    is_pitched = held.lot.generation is not None
+    return [
+        (label, name)
+        for label, name, right in WORK
+        if has(right) and (is_tank or name in OF_ANY_VESSEL) and (is_pitched or name not in OF_PITCHED_BEER)
+    ]
 
 
 def made_of(held: Held) -> list[Link]:

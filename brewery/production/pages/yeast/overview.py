@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.pages.writing import WritingPage
+from brewery.production.queries.pitch_proposals import tanks_for_yeast
 from brewery.production.queries.strains import strains_on
 from brewery.production.queries.yeast_states import yeast_on_hand
 from inventory.models import Material
@@ -28,4 +29,11 @@ class YeastPage(WritingPage):
             {"material": material, "strain": settings[material.pk], "rows": held.get(material.pk, [])}
             for material in materials
         ]
-        return super().get_context_data(strains=strains, may_write=self.may_write, **kwargs)
+        tanks = tanks_for_yeast() if self.may_write else []
+        context = {
+            "strains": strains,
+            "to_pitch": [row for row in tanks if row.lot.generation is None],
+            "to_harvest": [row for row in tanks if row.lot.generation is not None],
+            **kwargs,
+        }
+        return super().get_context_data(**context, may_write=self.may_write)
