@@ -273,8 +273,22 @@ class Brewhouse:
     def draw(self, into: Brew | PackagingRun, *lines: tuple[str, str, str], hours: float) -> Event:
         return work.draw_for(work=into, parts=self.parts(lines), happened_at=at(hours), **self.by("brewing"))
 
-    def bring_back(self, out_of: Brew | PackagingRun, *lines: tuple[str, str, str], hours: float) -> Event:
-        return work.return_from(work=out_of, parts=self.parts(lines), happened_at=at(hours), **self.by("brewing"))
+    def bring_back(
+        self,
+        out_of: Brew | PackagingRun,
+        *lines: tuple[str, str, str],
+        hours: float,
+        contents: str = "",
+        unclean: str = "",
+    ) -> Event:
+        return work.return_from(
+            work=out_of,
+            parts=self.parts(lines),
+            happened_at=at(hours),
+            contents_code=contents,
+            unclean_reason=unclean,
+            **self.by("brewing"),
+        )
 
     def knock_out(
         self,

@@ -8,15 +8,20 @@ from rest_framework.parsers import MultiPartParser
 from brewery.kernel.access import Right
 from brewery.kernel.api.fields import MomentField
 from inventory.api.events import LedgerRecording
+from inventory.api.parts import ReasonField
 from inventory.models import Event
 from inventory.services.opening_stock import read_in_opening_stock
 
 
 class OpeningStockAsked(serializers.Serializer[Any]):
-    """A CSV file in UTF-8, whose first line names its columns; and as of when, where that is not just now."""
+    """A CSV file in UTF-8, whose first line names its columns; and as of when, where that is not just now.
+
+    `unclean_reason` says why vessels are filled that were not cleaned since their last use.
+    """
 
     file = serializers.FileField(allow_empty_file=True)
     happened_at = MomentField(required=False, default=None)
+    unclean_reason = ReasonField()
 
 
 class OpeningStock(LedgerRecording):

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import Model, QuerySet
 
 from inventory.models import Location, Material, Party
+from inventory.queries.vessels import in_service
 
 CODE_LENGTH = 40
 
@@ -123,7 +124,9 @@ OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
     "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
     "counted-places": lambda: Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET}),
     "stores": lambda: Location.objects.filter(kind=Location.Kind.STORE),
-    "places": lambda: Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK)),
+    "places": lambda: in_service(
+        Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK))
+    ),
 }
 
 

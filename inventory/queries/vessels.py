@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+
 from inventory.models import Cleaning, Location, Lot, ServiceMark
 from inventory.queries.layers import Flow, flows_at
 
@@ -144,6 +146,12 @@ def states_at(vessels: Iterable[Location], as_of: datetime | None = None) -> dic
             mark=marks.get(key),
         )
     return found
+
+
+def in_service(places: QuerySet[Location]) -> QuerySet[Location]:
+    """Return those of the places that may be filled: no vessel that is out of service now."""
+    marks = ServiceMark.objects.filter(vessel=OuterRef("pk")).order_by("-happened_at", "-id")
+    return places.annotate(is_out=Subquery(marks.values("is_out")[:1])).filter(Q(is_out=False) | Q(is_out=None))
 
 
 def state_of(vessel: Location, as_of: datetime | None = None) -> VesselState:

@@ -6,6 +6,8 @@ from uuid import UUID
 
 from brewery.kernel.models import User
 from inventory.models import Event, Location
+from inventory.services.filling import residue_for
+from inventory.services.mixing import rehouse
 from inventory.services.posting import recording
 from inventory.services.silos import refuse_cross_contact
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
@@ -51,10 +53,14 @@ def return_to_stock(
     actor: User,
     request_id: UUID,
     reason: str = "",
+    contents_code: str = "",
+    unclean_reason: str = "",
 ) -> Event:
     """All parts lie in stock again, each at the location it names. Joins the caller's transaction.
 
-    Raises NothingToDo, WrongPlace, CrossContact, and the refusals of the ledger.
+    In a brink that was not cleaned, with `unclean_reason`, a part is a new lot under `contents_code` that carries what
+    lay there last; one such part a return. Raises NothingToDo, WrongPlace, CrossContact, and the refusals of the
+    ledger.
     """
     refuse_no_lines(parts, "The return")
     refuse_other_places(out_of, (Location.Kind.PROCESS,), "brew or packaging run", "out_of")
@@ -68,7 +74,12 @@ def return_to_stock(
         happened_at=happened_at,
         uses=[part.lot for part in parts],
         reason=reason,
+        unclean_reason=unclean_reason,
     ) as record:
         for part in parts:
-            record.post(record.lot(part.lot), from_=out_of, to=part.location, quantity_micro=part.quantity_micro)
+            if contents_code and unclean_reason and residue_for(part.lot, part.location, happened_at):
+                came = Part(part.lot, out_of, part.quantity_micro)
+                rehouse(record, came, part.location, contents_code)
+            else:
+                record.post(record.lot(part.lot), from_=out_of, to=part.location, quantity_micro=part.quantity_micro)
     return record.event

@@ -56,12 +56,19 @@ class StockReadBefore(DomainError):
 
 
 def read_in_opening_stock(
-    *, name: str, content: bytes, actor: User, request_id: UUID, happened_at: datetime | None = None
+    *,
+    name: str,
+    content: bytes,
+    actor: User,
+    request_id: UUID,
+    happened_at: datetime | None = None,
+    unclean_reason: str = "",
 ) -> Event:
     """Every line of the file is a lot in its place, or none is.
 
-    Raises FileRefused with each bad cell by line, column, value and reason, FileTooLarge, StockReadBefore for the same
-    content, and the refusals of the ledger.
+    `unclean_reason` says why vessels are filled that were not cleaned since their last use. Raises FileRefused with
+    each bad cell by line, column, value and reason, FileTooLarge, StockReadBefore for the same content, and the
+    refusals of the ledger.
     """
     shown = name[:LONGEST_NAME] or "The file"
     if len(content) > LARGEST_BYTES:
@@ -69,17 +76,26 @@ def read_in_opening_stock(
     rows = rows_of(shown, content, COLUMNS)
 
     @once("read_in_opening_stock", returns=Event)
-    def read_in(*, name: str, sha256: str, happened_at: datetime | None, actor: User, request_id: UUID) -> Event:
+    def read_in(
+        *,
+        name: str,
+        sha256: str,
+        happened_at: datetime | None,
+        actor: User,
+        request_id: UUID,
+        unclean_reason: str = "",
+    ) -> Event:
         reference = f"opening stock {sha256[:40]}"
         _refuse_again(reference)
         register = _Register(rows)
         problems = sorted(problem for row in rows for problem in _misfits(name, row, register))
         if problems:
             raise file_refused(name, problems)
-        return _record(rows, register, happened_at or now(), reference, actor, request_id)
+        return _record(rows, register, happened_at or now(), reference, actor, request_id, unclean_reason)
 
     sha256 = hashlib.sha256(content).hexdigest()
-    return read_in(name=shown, sha256=sha256, happened_at=happened_at, actor=actor, request_id=request_id)
+    told = {"unclean_reason": unclean_reason} if unclean_reason else {}
+    return read_in(name=shown, sha256=sha256, happened_at=happened_at, actor=actor, request_id=request_id, **told)
 
 
 class _Register:
@@ -153,11 +169,22 @@ def _misfits_of_vessel(
 
 
 def _record(
-    rows: Sequence[Row], register: _Register, happened_at: datetime, reference: str, actor: User, request_id: UUID
+    rows: Sequence[Row],
+    register: _Register,
+    happened_at: datetime,
+    reference: str,
+    actor: User,
+    request_id: UUID,
+    unclean_reason: str,
 ) -> Event:
     origins = _origins(rows, register)
     with recording(
-        Event.Kind.RECEIVE, actor=actor, request_id=request_id, happened_at=happened_at, reference=reference
+        Event.Kind.RECEIVE,
+        actor=actor,
+        request_id=request_id,
+        happened_at=happened_at,
+        reference=reference,
+        unclean_reason=unclean_reason,
     ) as record:
         lots = record.make_all([_new_lot(row, register) for row in rows])
         for row, lot in zip(rows, lots, strict=True):

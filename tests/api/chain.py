@@ -147,6 +147,7 @@ GRAVITIES: Body = {
         for hours, plato in ((14, "12"), (90, "2.5"), (145, "2.5"))
     ]
 }
+DISCARD: Body = {"happened_at": moment(151), **line("Y1", "COLD", "1"), "reason": "smells of rubber"}
 FILTRATION: Body = {
     "happened_at": moment(300),
     "from_vessel": "FV1",
@@ -229,6 +230,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("transfers/", "brewing", TRANSFER),
     ("tank-readings/", "brewing", GRAVITIES),
     ("harvests/", "brewing", HARVEST),
+    ("yeast-discards/", "brewing", DISCARD),
     ("filtrations/", "brewing", FILTRATION),
     ("packaging-runs/", "brewing", RUN),
     ("draws/", "brewing", RUN_DRAW),

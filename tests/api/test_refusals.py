@@ -83,6 +83,8 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("harvests/", {"unit": "L"}, 400, "invalid_input", "unit"),
     ("harvests/", {"happened_at": chain.moment(120)}, 409, "harvest_too_early", "vessel"),
     ("harvests/", {"override_reason": "we need it"}, 403, "not_allowed", "override_reason"),
+    ("yeast-discards/", {"lot": "H1", "location": "STORE"}, 400, "wrong_material", "lot"),
+    ("yeast-discards/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("tank-readings/", {"readings": []}, 400, "invalid_input", "readings"),
     ("filtrations/", {"quantity": "90", "unit": "hL"}, 409, "more_than_the_tank_holds", "quantity"),
     ("filtrations/", {"aids": [line("H1", "COLD", "1")]}, 400, "wrong_material", "aids"),

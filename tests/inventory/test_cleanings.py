@@ -3,9 +3,9 @@
 import pytest
 from django.db import IntegrityError, transaction
 
-from inventory.models import Cleaning, Link, Lot, ServiceMark, UncleanFill
+from inventory.models import Cleaning, Link, Location, Lot, ServiceMark, UncleanFill
 from inventory.queries.audits import run_audits
-from inventory.queries.vessels import State, VesselState, occupations_of, state_of, states_at
+from inventory.queries.vessels import State, VesselState, in_service, occupations_of, state_of, states_at
 from inventory.services.cleanings import CleaningWithdrawn, clean_vessel
 from inventory.services.refusals import (
     InTheFuture,
@@ -266,3 +266,24 @@ def test_what_was_written_of_a_vessel_is_never_changed_or_deleted(house: Brewhou
         model.objects.update(**{column: "otherwise"})
     with pytest.raises(IntegrityError, match="never_deleted"), transaction.atomic():
         model.objects.all()._raw_delete(model.objects.db)
+
+
+def test_yeast_brought_back_into_an_uncleaned_brink_carries_the_residue(house: Brewhouse):
+    house.harvest("BT1", "10 L", "Y2", "12 kg", hours=113)
+    house.destroy("Y2", "BRINK1", "12 kg", hours=114)
+    brew = house.start_brew("B3", hours=115)
+    house.draw(brew, ("Y1", "COLD", "5 kg"), hours=115)
+    back = ("Y1", "BRINK1", "5 kg")
+    with refused(VesselNotClean, "Yeast brink 1 was not cleaned after lot Y2 had lain in it.", field="unclean_reason"):
+        house.bring_back(brew, back, hours=116)
+    house.bring_back(brew, back, hours=116, contents="Y3", unclean="the other brink is full")
+    assert carried("Y3") == [("Y2", 0)]
+    assert house.held("Y3", "BRINK1") == micro("5 kg")
+
+
+def test_only_what_is_in_service_is_offered_to_be_filled(house: Brewhouse):
+    places = Location.objects.filter(code__in=("BRINK1", "STORE"))
+    house.out_of_service("BRINK1", hours=113, reason="the valve leaks")
+    assert [place.code for place in in_service(places)] == ["STORE"]
+    house.into_service("BRINK1", hours=114, reason="mended")
+    assert [place.code for place in in_service(places)] == ["BRINK1", "STORE"]

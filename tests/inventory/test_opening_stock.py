@@ -14,10 +14,10 @@ from inventory.models import Decision, Event, Lot
 from inventory.queries.audits import run_audits
 from inventory.queries.stock import lots_on_hand
 from inventory.services.opening_stock import StockReadBefore, read_in_opening_stock
-from inventory.services.refusals import OverCapacity
+from inventory.services.refusals import OverCapacity, VesselNotClean
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import Brewhouse, at, micro
-from tests.ledger import postings
+from tests.ledger import postings, refused
 
 HEADER = (
     "lot,material,quantity,unit,place,best_before,disposition,supplier,supplier_lot,package_size,crop_year,generation"
@@ -207,3 +207,12 @@ def test_what_does_not_fit_is_refused_whole(brewhouse: Brewhouse):
     with pytest.raises(OverCapacity):
         read(brewhouse)
     assert not Lot.objects.exists()
+
+
+def test_an_opening_stock_into_an_uncleaned_brink_says_why(brewhouse: Brewhouse):
+    brewhouse.deliver("YEAST", "Y9", "1 kg", "BRINK1", hours=-2)
+    brewhouse.destroy("Y9", "BRINK1", "1 kg", hours=-1)
+    with refused(VesselNotClean, "Yeast brink 1 was not cleaned after lot Y9 had lain in it.", field="unclean_reason"):
+        read(brewhouse)
+    event = read(brewhouse, unclean_reason="rinsed only")
+    assert event.unclean_fills.get().reason == "rinsed only"

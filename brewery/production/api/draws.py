@@ -11,7 +11,7 @@ from brewery.production.services.by_the_sheet import StandIn
 from brewery.production.services.work import draw_for, return_from
 from inventory.api.codes import LotField, MaterialField
 from inventory.api.events import LedgerRecording
-from inventory.api.parts import LONGEST_REASON, PartAsked, ReasonField
+from inventory.api.parts import LONGEST_REASON, ContentsCodeField, PartAsked, ReasonField
 from inventory.models import Event
 
 MOST_MATERIALS = 100
@@ -57,12 +57,17 @@ class Draws(LedgerRecording):
 
 
 class ReturnAsked(serializers.Serializer[Any]):
-    """What comes back out of a brew or run, and where to."""
+    """What comes back out of a brew or run, and where to.
+
+    `unclean_reason` says why a brink is filled that was not cleaned, which takes a `contents_code` too.
+    """
 
     happened_at = MomentField()
     out_of = WorkField(source="work")
     lines = PartAsked(many=True, source="parts")
     reason = ReasonField()
+    contents_code = ContentsCodeField()
+    unclean_reason = ReasonField()
 
 
 class ReturnsToStock(LedgerRecording):

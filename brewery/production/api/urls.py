@@ -19,6 +19,7 @@ from brewery.production.api.customer_orders import (
 from brewery.production.api.customer_returns import CustomerReturns
 from brewery.production.api.delivery_notes import DeliveryNote, NextDeliveryNote
 from brewery.production.api.dilutions import Dilutions
+from brewery.production.api.discards import Discards
 from brewery.production.api.draws import Draws, ReturnsToStock
 from brewery.production.api.fermentations import Fermentations, OneFermentation
 from brewery.production.api.fills import FiguresOfRun, Fills, FillUndos, RunFinishes
@@ -95,6 +96,7 @@ urlpatterns = [
     path("yeast/", YeastOnHand.as_view(), name="api-yeast"),
     path("yeast/lineage/", YeastLineage.as_view(), name="api-yeast-lineage"),
     path("yeast/touched-brews/", TouchedBrews.as_view(), name="api-touched-brews"),
+    path("yeast-discards/", Discards.as_view(), name="api-yeast-discards"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
     path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
     path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),

@@ -141,10 +141,10 @@ def _brings(state: YeastState, cells: float | None) -> str:
 
 
 def tanks_for_yeast() -> list[Balance]:
-    """Return what lies in the tanks that yeast goes into or comes from, by tank: wort and beer."""
+    """Return the wort and beer that lie in fermenters, by tank: yeast goes into these, and comes from them."""
     rows = Balance.objects.filter(
         quantity_micro__gt=0,
-        location__kind__in=Location.TANKS,
+        location__kind=Location.Kind.FERMENTER,
         lot__material__kind__in=(Material.Kind.WORT, Material.Kind.BEER),
     )
     return list(rows.select_related("location", "lot__material").order_by("location__code"))

@@ -116,12 +116,27 @@ def record_draw(
 
 @once("return_from", returns=Event)
 def return_from(
-    *, work: Work, parts: Sequence[Part], happened_at: datetime, actor: User, request_id: UUID, reason: str = ""
+    *,
+    work: Work,
+    parts: Sequence[Part],
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    reason: str = "",
+    contents_code: str = "",
+    unclean_reason: str = "",
 ) -> Event:
     """All parts lie in stock again. Raises AlreadyKnockedOut, AlreadyPackaged, and the refusals of a return."""
     refuse_finished(work)
     return draws.return_to_stock(
-        parts=parts, out_of=work.location, happened_at=happened_at, actor=actor, request_id=request_id, reason=reason
+        parts=parts,
+        out_of=work.location,
+        happened_at=happened_at,
+        actor=actor,
+        request_id=request_id,
+        reason=reason,
+        contents_code=contents_code,
+        unclean_reason=unclean_reason,
     )
 
 

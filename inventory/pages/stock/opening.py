@@ -15,6 +15,12 @@ class OpeningForm(WritingForm):
     """A CSV file of lots. An empty one is refused by the service, as what it is."""
 
     file = forms.FileField(label="CSV file", allow_empty_file=True, widget=forms.FileInput(attrs={"accept": ".csv"}))
+    unclean_reason = forms.CharField(
+        label="Why vessels are filled uncleaned",
+        required=False,
+        max_length=2000,
+        help_text="Only where the file names a silo or brink that was not cleaned since its last use.",
+    )
 
 
 class OpeningPage(FormPage):
@@ -36,6 +42,7 @@ class OpeningPage(FormPage):
             content=file.read(),
             actor=self.person,
             request_id=form.cleaned_data["request_id"],
+            unclean_reason=form.cleaned_data["unclean_reason"],
         )
         messages.success(self.request, f"{event.made_lots.count()} lots are in stock.")
         return reverse("stock-lots")

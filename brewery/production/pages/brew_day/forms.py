@@ -80,6 +80,15 @@ class ReturnForm(NotedForm):
     location = StockPlaceField(label="To")
     quantity = forms.CharField(label="Weight or volume", max_length=60, widget=forms.TextInput(attrs=KEYPAD))
     reason = forms.CharField(label="Why", required=False, max_length=200)
+    unclean_reason = forms.CharField(
+        label="Why it is filled uncleaned",
+        required=False,
+        max_length=2000,
+        help_text="Only for a brink that was not cleaned since its last use: what lay there is then in the trace.",
+    )
+    contents_code = forms.CharField(
+        label="Code of its new contents", required=False, max_length=20, help_text="Only for an uncleaned brink."
+    )
 
     def clean(self) -> dict[str, Any]:
         """Return what was typed with `quantity_micro`."""

@@ -109,6 +109,8 @@ class BrewReturns(BrewDayWriting):
             parts=[Part(asked["lot"], asked["location"], asked["quantity_micro"])],
             happened_at=asked["happened_at"],
             reason=asked["reason"],
+            contents_code=asked["contents_code"],
+            unclean_reason=asked["unclean_reason"],
             actor=self.person,
             request_id=asked["request_id"],
         )
