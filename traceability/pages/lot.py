@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any, ClassVar, cast
+from urllib.parse import urlencode
 
 from django import forms
 from django.http import Http404
@@ -100,7 +101,11 @@ def facts_of(lot: Lot) -> list[Fact]:
 
 def actions_for(lot: Lot, person: User) -> Sequence[dict[str, str]]:
     """Return what the person can do from a lot's page."""
-    actions = [{"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"}]
+    actions = [
+        {"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"},
+        {"label": "Trace it", "href": f"{reverse('trace')}?{urlencode({'q': f'lot:{lot.code}'})}"},
+        {"label": "Every record of it", "href": reverse("vertical-audit", args=[lot.code])},
+    ]
     if not lot.reversed_by_id:
         actions.append(
             {"label": "Its stock: move, reserve, sample, destroy", "href": reverse("stock-lot", args=[lot.pk])}

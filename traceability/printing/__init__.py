@@ -1,0 +1,1 @@
+"""Sheets to be printed of what the record answers."""
