@@ -37,6 +37,21 @@ def date_mark(alcohol_by_volume_pct: float, made_on: date, best_before: date) ->
     return DateMark.MONTH_AND_YEAR if best_before <= months_after(made_on, 18) else DateMark.YEAR
 
 
+def printed_date(made_on: date, best_before: date) -> tuple[str, str]:
+    """Return the words and the date to print: "Best before" a day, or "Best before end" of a month or a year.
+
+    The short forms stand only where that end is the very day, so that nothing printed promises a longer life than the
+    record: annex X, point 1, "Best before end" where no day is named.
+    """
+    mark = date_mark(0, made_on, best_before) if best_before >= made_on else DateMark.DAY_AND_MONTH
+    if mark is DateMark.YEAR and (best_before.month, best_before.day) == (12, 31):
+        return "Best before end", f"{best_before:%Y}"
+    is_months_end = best_before.day == calendar.monthrange(best_before.year, best_before.month)[1]
+    if mark in (DateMark.MONTH_AND_YEAR, DateMark.YEAR) and is_months_end:
+        return "Best before end", f"{best_before:%m/%Y}"
+    return "Best before", best_before.isoformat()
+
+
 def months_after(day: date, months: int) -> date:
     """Return the same day so many months later, or the last of that month where it has no such day."""
     year, month = day.year + (day.month - 1 + months) // 12, (day.month - 1 + months) % 12 + 1

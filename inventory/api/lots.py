@@ -10,10 +10,13 @@ from rest_framework import serializers
 from brewery.kernel.api.fields import BASE_UNITS, QuantityShown, quantity_of
 from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, RecordList
+from brewery.kernel.clock import brewery_day
 from inventory.api.decisions import DecisionAnswer
 from inventory.models import Balance, Location, Lot, Material
 from inventory.models.dispositions import Disposition
+from inventory.queries.judgements import judgement_of
 from inventory.queries.lots import lots_with_decisions, lots_with_places
+from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohol
 
 
 class LyingAnswer(serializers.Serializer[Any]):
@@ -48,10 +51,36 @@ class LotAnswer(serializers.Serializer[Lot]):
         return [_lying(balance, lot) for balance in lot.balances.all()]
 
 
+class AlcoholAnswer(serializers.Serializer[MeasuredAlcohol]):
+    """The alcohol that a laboratory measured, in per cent by volume: never a computed one."""
+
+    shown = serializers.CharField()
+    method = serializers.CharField()
+    laboratory = serializers.CharField()
+    measured_on = serializers.DateField()
+
+
 class LotInFull(LotAnswer):
-    """One lot with every decision on it, the oldest first."""
+    """One lot with every decision on it, the oldest first.
+
+    Of packaged beer it also says what was measured of its alcohol, if anything was, and what of its required results
+    is missing or outside of its limits.
+    """
 
     decisions = DecisionAnswer(many=True)
+    measured_alcohol = serializers.SerializerMethodField()
+    against_release = serializers.SerializerMethodField()
+
+    @extend_schema_field(AlcoholAnswer(allow_null=True))
+    def get_measured_alcohol(self, lot: Lot) -> Any:
+        found = measured_alcohol(lot) if lot.material.kind == Material.Kind.PACKAGED else None
+        return AlcoholAnswer(found).data if found else None
+
+    @extend_schema_field(serializers.ListField(child=serializers.CharField()))
+    def get_against_release(self, lot: Lot) -> list[str]:
+        if lot.material.kind != Material.Kind.PACKAGED:
+            return []
+        return [fault.sentence for fault in judgement_of(lot, brewery_day()).faults]
 
 
 class LotFilters(django_filters.FilterSet):

@@ -1,5 +1,6 @@
 """The alcohol of packaged beer, for label and duty: as measured, never as computed."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
@@ -31,12 +32,19 @@ class MeasuredAlcohol:
 
 def measured_alcohol(lot: Lot) -> MeasuredAlcohol | None:
     """Return the alcohol on the newest certificate of the lot that holds and states it; None where none does."""
+    return measured_alcohols([lot]).get(lot.pk)
+
+
+def measured_alcohols(lots: Iterable[Lot]) -> dict[int, MeasuredAlcohol]:
+    """Return the same of each lot, by id; a lot of which it was never measured is not among them."""
     rows = CertificateValue.objects.filter(
-        certificate__lot=lot, certificate__replaced_by=None, property=ALCOHOL, value_micro__isnull=False
+        certificate__lot__in=list(lots), certificate__replaced_by=None, property=ALCOHOL, value_micro__isnull=False
     )
-    value = rows.select_related("certificate").order_by("-certificate__recorded_at", "-pk").first()
-    if value is None or value.value_micro is None:
-        return None
+    newest_last = rows.select_related("certificate").order_by("certificate__recorded_at", "pk")
+    return {value.certificate.lot_id: _told(value) for value in newest_last}
+
+
+def _told(value: CertificateValue) -> MeasuredAlcohol:
     paper = value.certificate
     day = paper.issued_on or brewery_day(paper.recorded_at)
-    return MeasuredAlcohol(value, value.value_micro, value.bound, value.method, paper.laboratory, day)
+    return MeasuredAlcohol(value, value.value_micro or 0, value.bound, value.method, paper.laboratory, day)

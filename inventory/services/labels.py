@@ -1,17 +1,20 @@
 """Labels of the brewery's own: of a lot, a pallet, a place. Each scans back as what it hangs on."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.db.models import prefetch_related_objects
 
 from brewery.kernel.clock import brewery_day, now, on_the_wall
 from brewery.kernel.errors import DomainError
 from brewery.science import gs1
+from brewery.science.date_marks import printed_date
 from brewery.science.units import format_micro
 from inventory.labels.printing import Label
-from inventory.models import Balance, Location, LogisticUnit, Lot
+from inventory.models import Balance, Location, LogisticUnit, Lot, Material
+from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
 from inventory.queries.pallets import with_contents
+from inventory.services.allergens import Declared, declared
 from inventory.services.company import own_gln
 from inventory.services.scans import OWN_LOT
 
@@ -29,18 +32,41 @@ class NoLabel(DomainError):
 def lot_labels(lots: Sequence[Lot]) -> list[Label]:
     """Return the label of each lot. Raises NoLabel for one made by mistake."""
     prefetch_related_objects(lots, "material", "supplier")
-    return [_lot_label(lot) for lot in lots]
+    packaged = [lot for lot in lots if lot.material.kind == Material.Kind.PACKAGED and not lot.reversed_by_id]
+    alcohol = measured_alcohols(packaged) if packaged else {}
+    contents = declared(packaged) if packaged else {}
+    return [_lot_label(lot, _of_packaged(lot, alcohol, contents) if lot in packaged else []) for lot in lots]
 
 
-def _lot_label(lot: Lot) -> Label:
+def _lot_label(lot: Lot, more: list[tuple[str, str]]) -> Label:
     if lot.reversed_by_id:
         raise NoLabel(thing="Lot", code=lot.code, problem="it was recorded by mistake")
-    best_before = lot.best_before.isoformat() if lot.best_before else "not given"
-    lines = [("Best before", best_before)]
+    lines = [_best_before(lot), *more]
     if lot.supplier:
         lines += [("Supplier's lot", lot.supplier_lot or "not given"), ("Supplier", lot.supplier.name)]
     lines.append(("Received" if lot.supplier else "Made", brewery_day(lot.made_at).isoformat()))
     return Label(lot.code, lot.material.name, lines, [("414", own_gln()), (OWN_LOT, lot.code)])
+
+
+def _best_before(lot: Lot) -> tuple[str, str]:
+    if lot.best_before is None:
+        return "Best before", "not given"
+    if lot.material.kind == Material.Kind.PACKAGED:
+        return printed_date(brewery_day(lot.made_at), lot.best_before)
+    return "Best before", lot.best_before.isoformat()
+
+
+def _of_packaged(
+    lot: Lot, alcohol: Mapping[int, MeasuredAlcohol], contents: Mapping[int, Declared]
+) -> list[tuple[str, str]]:
+    """Return the alcohol as it was measured, never as computed, and the allergens that the record knows of."""
+    measured, told = alcohol.get(lot.pk), contents.get(lot.pk)
+    lines = [("Alcohol", measured.shown if measured else "not measured")]
+    if told and told.silent:
+        lines.append(("Contains", ", ".join([*told.named_in_eu, "not all is on record"])))
+    elif told:
+        lines.append(("Contains", ", ".join(told.named_in_eu) or "no allergen on record"))
+    return lines
 
 
 def pallet_label(unit: LogisticUnit) -> Label:

@@ -10,9 +10,12 @@ from inventory.models.dispositions import Disposition
 from inventory.queries.measured_alcohol import measured_alcohol
 from inventory.services.certificates import Measured, enter_certificate
 from inventory.services.decisions import NotDecided, ResultsStandAgainst, SeenLot, decide_on_lot, decide_on_lots
+from inventory.services.labels import lot_labels
 from inventory.services.specifications import set_specification
 from tests.brewhouse import Brewhouse, at
+from tests.inventory.pages.reading import text_of
 from tests.ledger import refused
+from tests.signing import signed_in
 
 
 @pytest.fixture
@@ -100,3 +103,25 @@ def test_the_alcohol_is_what_was_measured_or_nothing(house: Brewhouse):
     assert found is not None
     assert (found.value_micro, found.method, found.measured_on) == (4_970_000, "distillation", date(2026, 3, 9))
     assert found.shown == "4.97 % vol"
+
+
+def test_the_label_bears_the_alcohol_that_was_measured_and_no_other(house: Brewhouse):
+    (label,) = lot_labels([house.lot("KEG1")])
+    assert dict(label.lines)["Alcohol"] == "not measured"
+    measure(house, alcohol="4.97")
+    (label,) = lot_labels([house.lot("KEG1")])
+    assert dict(label.lines)["Alcohol"] == "4.97 % vol"
+    assert "Contains" in dict(label.lines)
+
+
+def test_the_lot_says_what_stands_against_its_release_until_it_is_measured(house: Brewhouse):
+    measure(house, alcohol="5.0")
+    client = signed_in(house, "quality")
+    answer = client.get("/api/v1/lots/KEG1/").json()
+    assert answer["against_release"] == ["Taste panel is not stated"]
+    assert (answer["measured_alcohol"]["shown"], answer["measured_alcohol"]["method"]) == ("5 % vol", "distillation")
+    page = text_of(client.get(f"/lots/{house.lot('KEG1').pk}/"))
+    assert "It cannot be released on its results yet." in page
+    assert "Taste panel is not stated" in page
+    measure(house, alcohol="5.0", taste="passed")
+    assert "It cannot be released" not in text_of(client.get(f"/lots/{house.lot('KEG1').pk}/"))

@@ -15,8 +15,9 @@ from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.templatetags.shell import day_text, moment_text
-from inventory.models import Link, Lot
+from inventory.models import Link, Lot, Material
 from inventory.queries.ledger import ledger_of
+from inventory.queries.measured_alcohol import measured_alcohol
 from traceability.pages.drawn import drawn_trace
 from traceability.pages.standing import quality_actions, standing_of
 from traceability.queries.graph import ALL_KINDS, Direction
@@ -94,6 +95,9 @@ def facts_of(lot: Lot) -> list[Fact]:
         facts.append(Fact("Reference", lot.made_by.reference))
     if lot.best_before:
         facts.append(Fact("Best before", day_text(lot.best_before)))
+    if lot.material.kind == Material.Kind.PACKAGED:
+        alcohol = measured_alcohol(lot)
+        facts.append(Fact("Alcohol, as measured", alcohol.shown if alcohol else "not measured"))
     if lot.generation is not None:
         facts.append(Fact("Yeast generation", str(lot.generation)))
     return facts

@@ -9,7 +9,7 @@ from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.models import User
 from brewery.science.allergens import CAUTION
-from inventory.models import Certificate, Decision, Lot
+from inventory.models import Certificate, Decision, Lot, Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.certificates import certificates, properties_of
 from inventory.queries.judgements import Judgement, judgement_of
@@ -32,6 +32,13 @@ class Standing:
     def has_certificates(self) -> bool:
         """Whether certificates are kept of such lots."""
         return bool(properties_of(self.profile.lot.material.kind))
+
+    @property
+    def waits_for_results(self) -> bool:
+        """Whether results stand against the release of packaged beer, which is not released."""
+        lot = self.profile.lot
+        is_packaged = lot.material.kind == Material.Kind.PACKAGED
+        return is_packaged and lot.disposition != Disposition.RELEASED and bool(self.judgement.faults)
 
     @property
     def silence(self) -> str:
