@@ -59,6 +59,7 @@ PAGES = (
     Row("GET", "trace/", "trace/", READERS),
     Row("GET", "trace/drawing.svg", "trace/drawing.svg", READERS, 400),
     Row("GET", "trace/table.csv", "trace/table.csv", READERS, 400),
+    Row("GET", "contamination/", "contamination/", READERS),
     Row("GET", "holds/", "holds/", READERS),
     Row("GET", "holds/new/", "holds/new/", READERS),
     Row("GET", "holds/<int:hold>/", "holds/{hold}/", READERS),
@@ -520,6 +521,7 @@ OF_PACKAGING = (
 OF_HOLDS = (
     Row("GET", "api/v1/holds/", "holds/", READERS),
     Row("GET", "api/v1/holds/<int:pk>/", "holds/{hold}/", READERS),
+    Row("GET", "api/v1/contaminations/", "contaminations/?of=Y1", READERS),
     Row("GET", "api/v1/hold-previews/", "hold-previews/?lots=M1", READERS),
     Row("POST", "api/v1/holds/", "holds/", frozenset({Q}), 400),
     Row("POST", "api/v1/hold-releases/", "hold-releases/", frozenset({Q}), 400),

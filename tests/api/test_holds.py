@@ -31,3 +31,10 @@ def test_a_hold_that_cannot_be_names_its_field(api: Api):
         problem = problem_of(api.post("holds/", {**HELD, **change}, "quality"), 400)
         assert [fault["field"] for fault in problem["errors"]] == [field]
     problem_of(api.post("hold-releases/", {"hold": 1, "reason": "x"}, "quality"), 400)
+
+
+def test_what_a_contamination_may_have_reached_is_told_in_one_call(api: Api):
+    api.house.whole_chain()
+    told = api.get("contaminations/?of=Y1&ingredient=false", "quality").json()
+    assert (told["lots"], told["starts"], told["follow"]) == (2, ["Y1"], ["culture", "carryover"])
+    problem_of(api.get("contaminations/?of=nowhere", "quality"), 404)

@@ -5,6 +5,7 @@ from django.urls import path
 from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
+from traceability.api.contaminations import Contaminations
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
@@ -16,6 +17,7 @@ urlpatterns = [
     path("mass-balances/", MassBalances.as_view(), name="api-mass-balances"),
     path("common-causes/", CommonCauses.as_view(), name="api-common-causes"),
     path("allergens/", Allergens.as_view(), name="api-allergens"),
+    path("contaminations/", Contaminations.as_view(), name="api-contaminations"),
     path("holds/", Holds.as_view(), name="api-holds"),
     path("holds/<int:pk>/", OneHold.as_view(), name="api-hold"),
     path("hold-previews/", HoldPreviews.as_view(), name="api-hold-previews"),

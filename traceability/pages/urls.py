@@ -3,6 +3,7 @@
 from django.urls import path
 
 from traceability.pages.event import EventPage
+from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
 from traceability.pages.holds.placing import NewHoldPage
 from traceability.pages.lot import LotPage
@@ -17,6 +18,7 @@ urlpatterns = [
     path("trace/", TracePage.as_view(), name="trace"),
     path("trace/drawing.svg", TraceDrawing.as_view(), name="trace-drawing"),
     path("trace/table.csv", TraceTable.as_view(), name="trace-table"),
+    path("contamination/", ContaminationPage.as_view(), name="contamination"),
     path("holds/", HoldsPage.as_view(), name="holds"),
     path("holds/new/", NewHoldPage.as_view(), name="new-hold"),
     path("holds/<int:hold>/", HoldPage.as_view(), name="hold"),
