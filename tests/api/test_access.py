@@ -334,6 +334,7 @@ READS = (
     Row("GET", "api/v1/packaging-runs/", "packaging-runs/", READERS),
     Row("GET", "api/v1/packaging-runs/<path:code>/", "packaging-runs/R1/", READERS),
     Row("GET", "api/v1/traces/", "traces/?lot=M1", READERS),
+    Row("GET", "api/v1/trace-searches/", "trace-searches/?q=KEG1", READERS),
     Row("GET", "api/v1/vertical-audits/", "vertical-audits/?lot=KEG1", READERS),
     Row("GET", "api/v1/vertical-audits/document/", "vertical-audits/document/?lot=KEG1", READERS),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),

@@ -9,6 +9,7 @@ from traceability.api.contaminations import Contaminations
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
+from traceability.api.trace_searches import TraceSearches
 from traceability.api.traces import Traces
 from traceability.api.vertical_audits import VerticalAuditDocument, VerticalAudits
 
@@ -24,6 +25,7 @@ urlpatterns = [
     path("hold-releases/", HoldReleases.as_view(), name="api-hold-releases"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),
+    path("trace-searches/", TraceSearches.as_view(), name="api-trace-searches"),
     path("vertical-audits/", VerticalAudits.as_view(), name="api-vertical-audits"),
     path("vertical-audits/document/", VerticalAuditDocument.as_view(), name="api-vertical-audit-document"),
 ]

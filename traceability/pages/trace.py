@@ -1,7 +1,6 @@
 """The trace page: from whatever somebody scans or types, both ways or one; drawn, as text, as a table, as files."""
 
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 from functools import cached_property
 from typing import Any, ClassVar
 
@@ -16,10 +15,8 @@ from brewery.kernel.services.spreadsheets import Amount, Table, csv_lines
 from traceability.drawing import draw, outline
 from traceability.pages.trace_drawing import drawn_links, drawn_nodes
 from traceability.pages.trace_form import TraceAsked, TraceNarrowed
-from traceability.queries.graph import Direction
-from traceability.queries.starts import Sort, Start, lots_of_start
-from traceability.queries.tracing import SORTS, Traced, Tracing, in_order, narrowed, totals_of, trace_all
-from traceability.services.starts import understood
+from traceability.queries.tracing import SORTS, Traced, Tracing, in_order, narrowed, totals_of
+from traceability.services.traces import BOTH, Answer, answer_to
 
 HEADINGS = {
     "lot": "Lot",
@@ -37,52 +34,30 @@ CSV = "text/csv; charset=utf-8; header=present"
 
 @dataclass(frozen=True)
 class Asked:
-    """What was asked for and found: choices to pick from, or a sentence why there is nothing, or the trace."""
+    """What was asked for, with its answer."""
 
     form: TraceAsked
     narrowing: TraceNarrowed
-    start: Start | None = None
-    at: datetime | None = None
-    choices: list[Start] = field(default_factory=list)
-    fault: str = ""
-    found: Tracing | None = None
+    answer: Answer = field(default_factory=Answer)
 
     @cached_property
     def rows(self) -> list[Traced]:
         """The rows of the table, narrowed and in order."""
-        if self.found is None:
+        if self.answer.found is None:
             return []
-        rows = narrowed(self.found.rows, self.narrowing.narrowed)
+        rows = narrowed(self.answer.found.rows, self.narrowing.narrowed)
         return in_order(rows, self.narrowing.cleaned_data.get("sort") or "made")
 
 
 def asked_by(query: QueryDict) -> Asked:
-    """Return what the address asks for, with its answer."""
+    """Return what the address asks for, with its answer; an empty one where it cannot be asked so."""
     form, narrowing = TraceAsked(query if "q" in query else None), TraceNarrowed(query)
-    asked = Asked(form, narrowing)
     if not narrowing.is_valid() or not form.is_bound or not form.is_valid():
-        return asked
-    text = form.cleaned_data["q"]
-    meant = understood(text)
-    typed: datetime | None = form.cleaned_data["at"]
-    asked = replace(asked, at=aware(typed) if typed else meant.at)
-    if len(meant.starts) > 1:
-        return replace(asked, choices=meant.starts)
-    if not meant.starts:
-        nothing = f"Nothing on record is called “{text}”: type a code, a number or a name, or scan the label."
-        return replace(asked, fault=meant.refusal or nothing)
-    return _answered(replace(asked, start=meant.starts[0]), meant.starts[0])
-
-
-def _answered(asked: Asked, start: Start) -> Asked:
-    lots = lots_of_start(start, asked.at)
-    if not lots:
-        when = "then" if asked.at else "now: say when, as in “FV3 12 May 14:00”"
-        words = f"nothing lay there {when}." if start.sort is Sort.PLACE else "there is no lot of it."
-        return replace(asked, fault=f"{start.words}: {words}")
-    way = asked.form.cleaned_data["way"]
-    ways = [Direction(way)] if way in list(Direction) else list(Direction)
-    return replace(asked, found=trace_all(lots, ways, asked.narrowing.kinds, asked.narrowing.moment))
+        return Asked(form, narrowing)
+    told = form.cleaned_data
+    at = aware(told["at"]) if told["at"] else None
+    answer = answer_to(told["q"], at=at, way=told["way"] or BOTH, kinds=narrowing.kinds, as_of=narrowing.moment)
+    return Asked(form, narrowing, answer)
 
 
 class TracePage(Page):
@@ -96,12 +71,12 @@ class TracePage(Page):
         asked = asked_by(query)
         context: dict[str, Any] = {
             "asked": asked,
-            "choices": [(start.words, _with(query, q=start.named)) for start in asked.choices],
+            "choices": [(start.words, _with(query, q=start.named)) for start in asked.answer.choices],
         }
-        if asked.found:
+        if asked.answer.found:
             context |= {
-                "drawing": drawing_of(asked.found, query),
-                "outline": outline(drawn_nodes(asked.found), drawn_links(asked.found)),
+                "drawing": drawing_of(asked.answer.found, query),
+                "outline": outline(drawn_nodes(asked.answer.found), drawn_links(asked.answer.found)),
                 "headings": _headings(query),
                 "rows": [(row, WAYS_SHOWN[row.way], _percent(row)) for row in asked.rows],
                 "totals": totals_of(asked.rows),
@@ -167,10 +142,10 @@ class TraceFile(Page):
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         asked = asked_by(request.GET)
-        if asked.found is None:
-            fault = asked.fault or "Say what to trace, so that it means one thing."
+        if asked.answer.found is None:
+            fault = asked.answer.fault or "Say what to trace, so that it means one thing."
             return HttpResponseBadRequest(fault, content_type="text/plain; charset=utf-8")
-        answer = HttpResponse(self.content(asked, asked.found), content_type=self.kind)
+        answer = HttpResponse(self.content(asked, asked.answer.found), content_type=self.kind)
         answer["Content-Disposition"] = f'attachment; filename="{self.name}"'
         answer["X-Content-Type-Options"] = "nosniff"
         return answer

@@ -14,8 +14,9 @@ from inventory.pages.scanned import SCANNER
 from inventory.services.scans import LONGEST_SCAN
 from traceability.queries.graph import ALL_KINDS, Direction
 from traceability.queries.tracing import SORTS, Narrowed
+from traceability.services.traces import BOTH
 
-WAYS = {"both": "both ways", Direction.BACK.value: "back", Direction.FORWARD.value: "forward"}
+WAYS = {BOTH: "both ways", Direction.BACK.value: "back", Direction.FORWARD.value: "forward"}
 
 
 class TraceAsked(forms.Form):
