@@ -221,12 +221,17 @@ class FinishForm(NotedForm):
         for lot in self.lots:
             unit = lot.material.base_unit
             self.fields[f"{BACK}{lot.pk}"] = forms.CharField(
-                label=f"{lot.material.name}, lot {lot.code}: goes back",
+                label=f"{lot.material.name}, lot {lot.code}",
                 max_length=60,
                 widget=forms.TextInput(attrs=KEYPAD),
                 initial=format_micro(held.get(lot.pk, 0), unit),
                 help_text=f"In {unit}. 0 where none goes back.",
             )
+
+    @property
+    def back_fields(self) -> list[forms.BoundField]:
+        """The fields of what goes back."""
+        return [self[f"{BACK}{lot.pk}"] for lot in self.lots]
 
     def _lots(self, run: PackagingRun) -> list[Lot]:
         """What lies in the run; a form that is sent again names what lay there when it was first sent."""

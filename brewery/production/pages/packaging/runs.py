@@ -289,6 +289,7 @@ class RunEnds(RunWriting):
 
     title = "Finish it again, put right"
     shown_as = "finish_form"
+    form_template = "production/packaging/finish.html"
 
     def form_for(self, *data: Any, **options: Any) -> Any:
         """Return the form with a field for each lot that lies in the run."""
