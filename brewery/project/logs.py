@@ -24,7 +24,10 @@ def configure_structlog() -> None:
 
 def logging_settings(*, json_lines: bool) -> dict[str, Any]:
     """Return Django's LOGGING: one handler on standard error, JSON when `json_lines`."""
-    ending: list[Processor] = [structlog.dev.ConsoleRenderer(colors=False)]
+    # A refusal is logged with its traceback: drawn in boxes with every variable, it took longer than the request.
+    ending: list[Processor] = [
+        structlog.dev.ConsoleRenderer(colors=False, exception_formatter=structlog.dev.plain_traceback)
+    ]
     if json_lines:
         ending = [structlog.processors.format_exc_info, structlog.processors.JSONRenderer()]
     return {

@@ -1,4 +1,4 @@
-"""The main navigation: one entry a page that people start from, in the order in which it is shown."""
+"""The main navigation: groups of pages that people start from, in the order in which they are shown."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -15,45 +15,105 @@ class NavigationEntry:
 
     label: str
     url_name: str
-    right: Right
+    right: Right = Right.VIEW_RECORDS
+
+
+@dataclass(frozen=True, slots=True)
+class NavigationGroup:
+    """Pages of one kind of work; its own link leads to the first of them."""
+
+    label: str
+    entries: tuple[NavigationEntry, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class ShownEntry:
-    """One entry as somebody is shown it."""
+    """One link as somebody is shown it."""
 
     label: str
     href: str
     is_current: bool
 
 
-NAVIGATION: tuple[NavigationEntry, ...] = (
-    NavigationEntry("Tanks and stores", "home", Right.VIEW_RECORDS),
-    NavigationEntry("Scan", "scan", Right.VIEW_RECORDS),
-    NavigationEntry("Receiving", "receiving", Right.VIEW_RECORDS),
-    NavigationEntry("Orders", "orders", Right.VIEW_RECORDS),
-    NavigationEntry("Stock", "stock", Right.VIEW_RECORDS),
-    NavigationEntry("Lots", "lots", Right.VIEW_RECORDS),
-    NavigationEntry("Trace", "trace", Right.VIEW_RECORDS),
-    NavigationEntry("Pallets", "pallets", Right.VIEW_RECORDS),
-    NavigationEntry("Counts", "counts", Right.VIEW_RECORDS),
-    NavigationEntry("Brewing", "brewing", Right.VIEW_RECORDS),
-    NavigationEntry("Dispatch", "dispatch", Right.VIEW_RECORDS),
-    NavigationEntry("Customers", "customers", Right.VIEW_RECORDS),
-    NavigationEntry("Cellar", "cellar", Right.VIEW_RECORDS),
-    NavigationEntry("Yeast", "yeast", Right.VIEW_RECORDS),
-    NavigationEntry("Packaging", "packaging", Right.VIEW_RECORDS),
-    NavigationEntry("Quality", "quality", Right.VIEW_RECORDS),
-    NavigationEntry("Materials", "materials", Right.VIEW_RECORDS),
-    NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
+@dataclass(frozen=True, slots=True)
+class ShownGroup(ShownEntry):
+    """One group as somebody is shown it: its link, and the links of its pages."""
+
+    entries: tuple[ShownEntry, ...]
+
+
+NAVIGATION: tuple[NavigationGroup, ...] = (
+    NavigationGroup(
+        "Stock",
+        (
+            NavigationEntry("Tanks and stores", "home"),
+            NavigationEntry("Stock", "stock"),
+            NavigationEntry("Lots", "lots"),
+            NavigationEntry("Pallets", "pallets"),
+            NavigationEntry("Counts", "counts"),
+            NavigationEntry("Materials", "materials"),
+            NavigationEntry("Trade items", "trade-items", Right.KEEP_REGISTERS),
+        ),
+    ),
+    NavigationGroup(
+        "Receiving",
+        (
+            NavigationEntry("Deliveries", "receiving"),
+            NavigationEntry("Orders", "orders"),
+        ),
+    ),
+    NavigationGroup(
+        "Brewing",
+        (
+            NavigationEntry("Plan", "brewing"),
+            NavigationEntry("Brews", "brews"),
+            NavigationEntry("Brew sheets", "brew-sheets"),
+            NavigationEntry("Consistency", "consistency"),
+        ),
+    ),
+    NavigationGroup(
+        "Cellar",
+        (
+            NavigationEntry("Vessels", "cellar"),
+            NavigationEntry("Yeast", "yeast"),
+        ),
+    ),
+    NavigationGroup("Packaging", (NavigationEntry("Runs", "packaging"),)),
+    NavigationGroup(
+        "Dispatch",
+        (
+            NavigationEntry("Orders and shipments", "dispatch"),
+            NavigationEntry("Returns", "customer-returns"),
+            NavigationEntry("Customers", "customers"),
+        ),
+    ),
+    NavigationGroup(
+        "Quality",
+        (
+            NavigationEntry("To release", "quality"),
+            NavigationEntry("Trace", "trace"),
+        ),
+    ),
+    NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
 )
 
 
-def entries_for(user: User, path: str, navigation: Sequence[NavigationEntry] = NAVIGATION) -> list[ShownEntry]:
-    """Return the entries that `user` has the right to; the one that `path` lies under is the current one."""
-    hrefs = {entry: reverse(entry.url_name) for entry in navigation if user.has_right(entry.right)}
+def entries_of(navigation: Sequence[NavigationGroup] = NAVIGATION) -> list[NavigationEntry]:
+    """Return the entries of all groups."""
+    return [entry for group in navigation for entry in group.entries]
+
+
+def groups_for(user: User, path: str, navigation: Sequence[NavigationGroup] = NAVIGATION) -> list[ShownGroup]:
+    """Return what `user` has the right to; the entry that `path` lies under is the current one, and its group."""
+    hrefs = {entry: reverse(entry.url_name) for entry in entries_of(navigation) if user.has_right(entry.right)}
     current = max((href for href in hrefs.values() if lies_under(path, href)), key=len, default=None)
-    return [ShownEntry(entry.label, href, href == current) for entry, href in hrefs.items()]
+    shown = {entry: ShownEntry(entry.label, href, href == current) for entry, href in hrefs.items()}
+    groups = [(group.label, tuple(shown[entry] for entry in group.entries if entry in shown)) for group in navigation]
+    return [
+        ShownGroup(label, entries[0].href, any(entry.is_current for entry in entries), entries)
+        for label, entries in groups
+        if entries
+    ]
 
 
 def lies_under(path: str, href: str) -> bool:

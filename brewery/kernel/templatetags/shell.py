@@ -10,7 +10,7 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from brewery.kernel.models import User
-from brewery.kernel.pages.navigation import ShownEntry, entries_for
+from brewery.kernel.pages.navigation import ShownGroup, groups_for
 from brewery.science.units import format_micro
 
 register = template.Library()
@@ -25,12 +25,12 @@ FIXED_SPACE = "\N{NO-BREAK SPACE}"
 
 
 @register.simple_tag(takes_context=True)
-def navigation(context: Context) -> list[ShownEntry]:
+def navigation(context: Context) -> list[ShownGroup]:
     """Return the navigation of the person who is signed in; nobody's is empty."""
     user: User | AnonymousUser | None = context.get("user")
     if not isinstance(user, User):
         return []
-    return entries_for(user, context["request"].path)
+    return groups_for(user, context["request"].path)
 
 
 @register.filter

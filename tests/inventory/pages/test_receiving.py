@@ -8,7 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from brewery.kernel.pages.navigation import NAVIGATION
+from brewery.kernel.pages.navigation import entries_of
 from inventory.models import Delivery, DeliveryChange, Lot
 from inventory.services.orders import OrderedLine, enter_order
 from inventory.services.trade_items import add_trade_item
@@ -341,7 +341,7 @@ def test_the_page_asks_as_often_for_many_lines_as_for_few(clerk, dock, django_as
 
 
 def test_receiving_is_in_the_navigation():
-    assert "receiving" in [entry.url_name for entry in NAVIGATION]
+    assert "receiving" in [entry.url_name for entry in entries_of()]
 
 
 def test_what_was_received_without_a_draft_is_listed_with_its_lots(clerk, brewhouse):
