@@ -27,6 +27,7 @@ class Event(models.Model):
         BLEND = "blend", "blend"
         ADD = "add", "addition to a tank"
         HARVEST = "harvest", "yeast harvest"
+        PROPAGATE = "propagate", "propagation of yeast"
         FILTER = "filter", "filtration"
         PACKAGE = "package", "packaging"
         FINISH_RUN = "finish_run", "end of a packaging run"

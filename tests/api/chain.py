@@ -148,6 +148,15 @@ GRAVITIES: Body = {
     ]
 }
 DISCARD: Body = {"happened_at": moment(151), **line("Y1", "COLD", "1"), "reason": "smells of rubber"}
+PROPAGATION: Body = {
+    "happened_at": moment(152),
+    "mother": line("Y1", "COLD", "1"),
+    "medium": [line("W1", "FV2", "20", "L")],
+    "yeast_code": "P1",
+    "quantity": "3",
+    "unit": "kg",
+    "location": "COLD",
+}
 FILTRATION: Body = {
     "happened_at": moment(300),
     "from_vessel": "FV1",
@@ -231,6 +240,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("tank-readings/", "brewing", GRAVITIES),
     ("harvests/", "brewing", HARVEST),
     ("yeast-discards/", "brewing", DISCARD),
+    ("propagations/", "brewing", PROPAGATION),
     ("filtrations/", "brewing", FILTRATION),
     ("packaging-runs/", "brewing", RUN),
     ("draws/", "brewing", RUN_DRAW),

@@ -42,6 +42,7 @@ from brewery.production.api.plans import (
     PlanReservations,
     PlanStarts,
 )
+from brewery.production.api.propagations import Propagations
 from brewery.production.api.retained_samples import RetainedSamples, SampleDisposals
 from brewery.production.api.return_outcomes import ReturnDestructions, Returned, ReturnRestocks, ReturnReworks
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
@@ -97,6 +98,7 @@ urlpatterns = [
     path("yeast/lineage/", YeastLineage.as_view(), name="api-yeast-lineage"),
     path("yeast/touched-brews/", TouchedBrews.as_view(), name="api-touched-brews"),
     path("yeast-discards/", Discards.as_view(), name="api-yeast-discards"),
+    path("propagations/", Propagations.as_view(), name="api-propagations"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
     path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
     path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),
