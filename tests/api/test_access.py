@@ -388,6 +388,7 @@ WRITES = (
     Row("POST", "api/v1/pitches/", "pitches/", frozenset({B}), 201),
     Row("POST", "api/v1/additions/", "additions/", frozenset({B}), 201),
     Row("POST", "api/v1/transfers/", "transfers/", frozenset({B}), 201),
+    Row("POST", "api/v1/tank-readings/", "tank-readings/", frozenset({B}), 201),
     Row("POST", "api/v1/propagations/", "propagations/", frozenset({B}), 201),
     Row("POST", "api/v1/yeast-discards/", "yeast-discards/", frozenset({B}), 201),
     Row("POST", "api/v1/harvests/", "harvests/", frozenset({B}), 201),
