@@ -1,4 +1,4 @@
-"""Which rows of holds are sealed, and what of them may still change."""
+"""Which rows of holds and recalls are sealed, and what of them may still change."""
 
 from brewery.kernel.database.sealed import SealedTable, register
 
@@ -7,5 +7,14 @@ register(
         SealedTable("traceability.Hold", "request"),
         SealedTable("traceability.HoldRelease", "request"),
         SealedTable("traceability.HeldLot", "request", frozenset({"released_by_id"})),
+        SealedTable("traceability.Recall", "request"),
+        SealedTable("traceability.RecallSubject", "recall__request"),
+        SealedTable("traceability.RecallClass", "request"),
+        SealedTable("traceability.RecallNote", "request"),
+        SealedTable("traceability.RecallTask", "request"),
+        SealedTable("traceability.RecallTaskDone", "request"),
+        SealedTable("traceability.RecallCheck", "request"),
+        SealedTable("traceability.RecallCheckLot", "check_made__request"),
+        SealedTable("traceability.RecallClosing", "request"),
     )
 )

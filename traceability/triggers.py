@@ -1,8 +1,20 @@
-"""What the database refuses about holds, whoever writes. Each rule is named by the sentence that it keeps."""
+"""What the database refuses about holds and recalls, whoever writes. A rule is named by the sentence that it keeps."""
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
 
-APPEND_ONLY = {"traceability_hold": "holds", "traceability_holdrelease": "releases_from_holds"}
+APPEND_ONLY = {
+    "traceability_hold": "holds",
+    "traceability_holdrelease": "releases_from_holds",
+    "traceability_recall": "recalls",
+    "traceability_recallsubject": "subjects_of_recalls",
+    "traceability_recallclass": "classes_of_recalls",
+    "traceability_recallnote": "notes_of_recalls",
+    "traceability_recalltask": "tasks_of_recalls",
+    "traceability_recalltaskdone": "ends_of_tasks",
+    "traceability_recallcheck": "checks_of_recalls",
+    "traceability_recallchecklot": "lots_of_checks",
+    "traceability_recallclosing": "ends_of_recalls",
+}
 
 _HELD_LOT_CHANGES = (
     "OLD.id <> NEW.id OR OLD.hold_id <> NEW.hold_id OR OLD.lot_id <> NEW.lot_id OR OLD.is_start <> NEW.is_start"
@@ -32,8 +44,8 @@ BEGIN SELECT RAISE(ABORT, 'a_lot_under_a_hold_stays_held_back'); END
 """
 
 
-def hold_triggers() -> list[Trigger]:
-    """Return every rule that the tables of holds carry as a trigger."""
+def record_triggers() -> list[Trigger]:
+    """Return every rule that the tables of holds and recalls carry as a trigger."""
     triggers = [
         Trigger(
             name=_KEPT_BACK,
@@ -56,4 +68,4 @@ def hold_triggers() -> list[Trigger]:
     return triggers
 
 
-register(hold_triggers())
+register(record_triggers())

@@ -63,6 +63,14 @@ PAGES = (
     Row("GET", "holds/", "holds/", READERS),
     Row("GET", "holds/new/", "holds/new/", READERS),
     Row("GET", "holds/<int:hold>/", "holds/{hold}/", READERS),
+    Row("GET", "recalls/", "recalls/", READERS),
+    Row("GET", "recalls/new/", "recalls/new/", frozenset({Q})),
+    Row("GET", "recalls/<int:recall>/", "recalls/{recall}/", READERS),
+    *(
+        Row("GET", f"recalls/<int:recall>/{step}/", f"recalls/{{recall}}/{step}/", frozenset({Q}))
+        for step in ("class", "check", "note", "task", "end")
+    ),
+    Row("GET", "recalls/tasks/<int:task>/done/", "recalls/tasks/{task}/done/", frozenset({Q})),
     Row("GET", "scan/", "scan/", READERS),
     Row("GET", "places/<int:place>/", "places/{place}/", READERS),
     Row("GET", "places/<int:place>/temperature/", "places/{place}/temperature/", frozenset({A})),
@@ -185,6 +193,12 @@ FORMS = (
     Row("POST", "cellar/<path:code>/cleaning-withdrawal/", "cellar/FV1/cleaning-withdrawal/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/out-of-service/", "cellar/FV1/out-of-service/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
+    Row("POST", "recalls/new/", "recalls/new/", frozenset({Q}), 400),
+    *(
+        Row("POST", f"recalls/<int:recall>/{step}/", f"recalls/{{recall}}/{step}/", frozenset({Q}), 400)
+        for step in ("class", "check", "note", "task", "end")
+    ),
+    Row("POST", "recalls/tasks/<int:task>/done/", "recalls/tasks/{task}/done/", frozenset({Q}), 400),
     Row("POST", "holds/new/", "holds/new/", frozenset({Q}), 400),
     Row("POST", "holds/<int:hold>/", "holds/{hold}/", frozenset({Q}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
@@ -528,6 +542,15 @@ OF_HOLDS = (
     Row("GET", "api/v1/hold-previews/", "hold-previews/?lots=M1", READERS),
     Row("POST", "api/v1/holds/", "holds/", frozenset({Q}), 400),
     Row("POST", "api/v1/hold-releases/", "hold-releases/", frozenset({Q}), 400),
+    Row("GET", "api/v1/recalls/", "recalls/", READERS),
+    Row("GET", "api/v1/recalls/<int:pk>/", "recalls/{recall}/", READERS),
+    Row("POST", "api/v1/recalls/", "recalls/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-classes/", "recall-classes/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-checks/", "recall-checks/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-notes/", "recall-notes/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-tasks/", "recall-tasks/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-task-ends/", "recall-task-ends/", frozenset({Q}), 400),
+    Row("POST", "api/v1/recall-closings/", "recall-closings/", frozenset({Q}), 400),
 )
 PARTS = (
     *OF_HOLDS,

@@ -14,6 +14,7 @@ from tests.inventory.stockroom import keep
 from tests.production.dispatching import ordered
 from tests.production.sheets import draft
 from traceability.services.holds import place_hold
+from traceability.services.recalls import open_recall
 
 
 def keys_of_things(house: Brewhouse) -> dict[str, int]:
@@ -38,7 +39,10 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         **house.by("receiving"),
     )
     hold = place_hold(lots=[house.lot("F1")], follow=["culture"], reason="cloudy", **house.by("quality"))
+    recall = open_recall(lots=[house.lot("F1")], hazard="cloudy", is_mock=True, **house.by("quality"))
     return {
+        "recall": recall.pk,
+        "task": recall.tasks.earliest("pk").pk,
         "hold": hold.pk,
         "order": order.pk,
         "certificate": certificate.pk,

@@ -9,6 +9,15 @@ from traceability.api.contaminations import Contaminations
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
+from traceability.api.recall_work import (
+    RecallChecks,
+    RecallClasses,
+    RecallClosings,
+    RecallNotes,
+    RecallTaskEnds,
+    RecallTasks,
+)
+from traceability.api.recalls import OneRecall, Recalls
 from traceability.api.trace_searches import TraceSearches
 from traceability.api.traces import Traces
 from traceability.api.vertical_audits import VerticalAuditDocument, VerticalAudits
@@ -23,6 +32,14 @@ urlpatterns = [
     path("holds/<int:pk>/", OneHold.as_view(), name="api-hold"),
     path("hold-previews/", HoldPreviews.as_view(), name="api-hold-previews"),
     path("hold-releases/", HoldReleases.as_view(), name="api-hold-releases"),
+    path("recalls/", Recalls.as_view(), name="api-recalls"),
+    path("recalls/<int:pk>/", OneRecall.as_view(), name="api-recall"),
+    path("recall-classes/", RecallClasses.as_view(), name="api-recall-classes"),
+    path("recall-checks/", RecallChecks.as_view(), name="api-recall-checks"),
+    path("recall-notes/", RecallNotes.as_view(), name="api-recall-notes"),
+    path("recall-tasks/", RecallTasks.as_view(), name="api-recall-tasks"),
+    path("recall-task-ends/", RecallTaskEnds.as_view(), name="api-recall-task-ends"),
+    path("recall-closings/", RecallClosings.as_view(), name="api-recall-closings"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),
     path("trace-searches/", TraceSearches.as_view(), name="api-trace-searches"),

@@ -79,6 +79,8 @@ def quality_actions(lot: Lot, person: User) -> list[dict[str, str]]:
         )
     if person.has_right(Right.DECIDE):
         held = f"{reverse('new-hold')}?{urlencode({'lots': lot.code})}"
+        recall = f"{reverse('new-recall')}?{urlencode({'lots': lot.code})}"
+        actions.append({"label": "Recall it", "href": recall})
         actions.append({"label": "Hold it and all that comes of it", "href": held})
     if person.has_right(Right.SEND_BACK) and lot.disposition == Disposition.REJECTED and lot.supplier_id:
         actions.append({"label": "Send it back", "href": reverse("send-back", args=[lot.pk])})

@@ -7,6 +7,8 @@ from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
 from traceability.pages.holds.placing import NewHoldPage
 from traceability.pages.lot import LotPage
+from traceability.pages.recalls.overview import NewRecallPage, RecallPage, RecallsPage
+from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
 from traceability.pages.vertical_audit import VerticalAuditPage, VerticalAuditPdf
 
@@ -18,6 +20,15 @@ urlpatterns = [
     path("trace/", TracePage.as_view(), name="trace"),
     path("trace/drawing.svg", TraceDrawing.as_view(), name="trace-drawing"),
     path("trace/table.csv", TraceTable.as_view(), name="trace-table"),
+    path("recalls/", RecallsPage.as_view(), name="recalls"),
+    path("recalls/new/", NewRecallPage.as_view(), name="new-recall"),
+    path("recalls/<int:recall>/", RecallPage.as_view(), name="recall"),
+    path("recalls/<int:recall>/class/", ClassStep.as_view(), name="recall-class"),
+    path("recalls/<int:recall>/check/", CheckStep.as_view(), name="recall-check"),
+    path("recalls/<int:recall>/note/", NoteStep.as_view(), name="recall-note"),
+    path("recalls/<int:recall>/task/", TaskStep.as_view(), name="recall-task"),
+    path("recalls/<int:recall>/end/", EndStep.as_view(), name="recall-end"),
+    path("recalls/tasks/<int:task>/done/", DoneStep.as_view(), name="recall-task-done"),
     path("contamination/", ContaminationPage.as_view(), name="contamination"),
     path("holds/", HoldsPage.as_view(), name="holds"),
     path("holds/new/", NewHoldPage.as_view(), name="new-hold"),

@@ -1,0 +1,54 @@
+"""The pages of recalls: opened from a lot, worked on with one form a step, closed, and kept as a list of drills."""
+
+import uuid
+from typing import Any
+
+from django.test import Client
+
+from tests.brewhouse import Brewhouse
+from tests.signing import signed_in
+from traceability.models import Recall, RecallTask
+
+
+def send(client: Client, address: str, **said: Any) -> Any:
+    return client.post(address, {**said, "request_id": str(uuid.uuid4())})
+
+
+def test_a_recall_is_opened_from_a_lot_with_three_inputs_and_worked_on_to_its_end(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    client = signed_in(brewhouse, "quality")
+    lot = client.get(f"/lots/{brewhouse.lot('M1').pk}/").content.decode()
+    assert "/recalls/new/?lots=M1" in lot
+    follow = ["ingredient", "culture", "carryover"]
+    opened = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=follow)
+    page = opened["Location"]
+    text = client.get(page).content.decode()
+    for words in ("no legal notice", "Nobody at The Heron Inn was reached.", "100.000 %", "KEG1", "4 h: "):
+        assert words in text
+    assert send(client, f"{page}end/").status_code == 400
+    assert send(client, f"{page}class/", value="II", reason="splinters").status_code == 303
+    assert send(client, f"{page}note/", text="rang the press").status_code == 303
+    keg = brewhouse.lot("KEG1").pk
+    call = {"customer": "INN", "is_reached": "yes", "spoke_with": "the landlord"}
+    said = {f"holds_{keg}": "2", f"gone_{keg}": "1"}
+    assert send(client, f"{page}check/?customer=INN", **call, **said).status_code == 303
+    for task in RecallTask.objects.all():
+        assert send(client, f"/recalls/tasks/{task.pk}/done/").status_code == 303
+    assert "Nothing: it can be closed." in client.get(page).content.decode()
+    assert send(client, f"{page}end/").status_code == 303
+    assert Recall.objects.get().closing.open_points == []
+    drills = client.get("/recalls/").content.decode()
+    assert "100.000 %" in drills
+    assert "after 0 h 00 min" in drills
+
+
+def test_a_call_with_no_name_or_with_odd_figures_is_told_beside_its_field(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    client = signed_in(brewhouse, "quality")
+    page = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=["ingredient"])["Location"]
+    keg = brewhouse.lot("KEG1").pk
+    call = {"customer": "INN", "is_reached": "yes", "spoke_with": "", f"holds_{keg}": "many"}
+    answer = send(client, f"{page}check/?customer=INN", **call)
+    assert (answer.status_code, "many" in answer.content.decode()) == (400, True)
+    call[f"holds_{keg}"] = "3"
+    assert "Say who was spoken to." in send(client, f"{page}check/?customer=INN", **call).content.decode()
