@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from math import ceil, floor, log10
+
+from brewery.production.drawing.scales import TICKS, bounds, round_step
 
 WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 64, 124, 26, 44
 DOT = 5
-TICKS = 4
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def draw(chart: Chart) -> str:
     told = [
         value for value in (*chart.values, *chart.compared, *(line.value for line in chart.lines)) if value is not None
     ]
-    low, high = _bounds(told)
+    low, high = bounds(told)
     scale = _Scale(low, high, len(chart.labels))
     parts = [
         *_axis(scale, chart.unit),
@@ -70,24 +70,9 @@ class _Scale:
         return HEIGHT - BOTTOM - (value - self.low) / (self.high - self.low) * (HEIGHT - TOP - BOTTOM)
 
 
-def _bounds(told: Sequence[float]) -> tuple[float, float]:
-    """Return where the scale begins and ends: at round figures, and never below nothing without need."""
-    low, high = min(told, default=0), max(told, default=1)
-    room = (high - low) * 0.05 or max(1, abs(high)) * 0.05
-    step = _round_step((high - low + 2 * room) / TICKS)
-    begins = floor((max(0, low - room) if low >= 0 else low - room) / step) * step
-    return begins, begins + ceil((high + room - begins) / step) * step
-
-
-def _round_step(least: float) -> float:
-    """Return the least of 1, 2, 2.5 and 5 times a power of ten that is not below `least`."""
-    power = 10 ** floor(log10(least))
-    return next(factor * power for factor in (1, 2, 2.5, 5, 10) if factor * power >= least * (1 - 1e-9))
-
-
 def _axis(scale: _Scale, unit: str) -> list[str]:
     parts = []
-    step = _round_step((scale.high - scale.low) / (TICKS + 1))
+    step = round_step((scale.high - scale.low) / (TICKS + 1))
     for tick in range(round((scale.high - scale.low) / step) + 1):
         value = scale.low + step * tick
         if value > scale.high + step / 1000:

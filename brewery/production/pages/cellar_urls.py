@@ -10,6 +10,7 @@ from brewery.production.pages.cellar.dry_hops import DryHopPage
 from brewery.production.pages.cellar.filtrations import FiltrationPage
 from brewery.production.pages.cellar.harvests import HarvestPage
 from brewery.production.pages.cellar.pitches import PitchPage
+from brewery.production.pages.cellar.readings import CorrectionPage, ReadingsPage
 from brewery.production.pages.cellar.tank import TankPage
 from brewery.production.pages.cellar.transfers import KraeusenPage, TransferPage
 
@@ -17,6 +18,8 @@ urlpatterns = [
     path("", CellarBoard.as_view(), name="cellar"),
     path("<path:code>/pitch/", PitchPage.as_view(), name="cellar-pitch"),
     path("<path:code>/harvest/", HarvestPage.as_view(), name="cellar-harvest"),
+    path("<path:code>/readings/", ReadingsPage.as_view(), name="cellar-readings"),
+    path("<path:code>/reading-correction/", CorrectionPage.as_view(), name="cellar-reading-correction"),
     path("<path:code>/transfer/", TransferPage.as_view(), name="cellar-transfer"),
     path("<path:code>/kraeusen/", KraeusenPage.as_view(), name="cellar-kraeusen"),
     path("<path:code>/dry-hop/", DryHopPage.as_view(), name="cellar-dry-hop"),

@@ -7,7 +7,7 @@ from datetime import datetime
 from brewery.production.models import TankReading
 from brewery.production.queries.fermentations import brews_of, stretches_of
 from brewery.production.queries.fills import fills_of
-from brewery.production.queries.tank_readings import figure_of, is_replaced
+from brewery.production.queries.tank_readings import figure_of, in_words, is_replaced
 from brewery.science.properties import with_unit
 from brewery.science.tank_readings import READINGS, USUAL, USUAL_WHEN_ENDED, Stretch, aim_after
 from inventory.models import Location
@@ -47,6 +47,11 @@ class ShownReading:
     def is_replaced(self) -> bool:
         """Whether a later reading took its place."""
         return is_replaced(self.reading)
+
+    @property
+    def says(self) -> str:
+        """What it says, with its property and unit."""
+        return in_words(self.reading)
 
 
 def shown_readings(readings: Sequence[TankReading]) -> list[ShownReading]:

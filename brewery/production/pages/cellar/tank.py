@@ -12,6 +12,7 @@ from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.facts import Fact
 from brewery.kernel.templatetags.shell import day_text, moment_text, quantity
 from brewery.production.pages.cellar.cautions import CONFINED, GAS
+from brewery.production.pages.cellar.fermentation import drawn
 from brewery.production.pages.cellar.work import Held, held_in_vessel
 from brewery.production.queries.cellar import BREWED, Card, card_of
 from brewery.production.queries.tank_events import last_events_in
@@ -45,10 +46,13 @@ class TankPage(Page):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         held = held_in_vessel(self.kwargs["code"])
         card = card_of(held.vessel, brewery_day())
+        is_tank = held.vessel.kind in Location.TANKS
         has = cast(User, self.request.user).has_right
         context = {
             "held": held,
             "card": card,
+            "drawing": drawn(card.fermentation) if card.fermentation else None,
+            "readings_url": reverse("cellar-readings", args=[held.vessel.code]) if is_tank else None,
             "facts": facts_of(held, card),
             "parents": made_of(held),
             "work": [(label, reverse(name, args=[held.vessel.code])) for label, name in offered(held, card.now, has)],
@@ -58,7 +62,7 @@ class TankPage(Page):
             "marks": service_of(held.vessel),
             "withdraw_url": reverse("cellar-withdrawal", args=[held.vessel.code]) if has(Right.CLEAN) else None,
             "undo_url": reverse("cellar-undo", args=[held.vessel.code]) if has(Right.REVERSE) else None,
-            "cautions": (GAS, CONFINED) if held.vessel.kind in Location.TANKS else (),
+            "cautions": (GAS, CONFINED) if is_tank else (),
             **kwargs,
         }
         return super().get_context_data(**context)
@@ -123,7 +127,6 @@ def _facts_of_beer(card: Card) -> list[Fact]:
         facts.append(Fact("Pitched", moment_text(card.beginnings.pitched_at)))
     if card.fermentation and card.readings:
         facts.append(Fact("Last read", ", ".join(card.readings)))
-        facts.append(Fact("Fermentation", f"{card.fermentation.state}: {card.fermentation.judgement.why}"))
     if card.day:
         facts.append(Fact("By the sheet now", card.day.now))
         facts.append(Fact("Due next", f"{card.day.next}, {day_text(card.day.due_on)}"))

@@ -1,12 +1,15 @@
-// The brew day: what is drawn and written goes out through the outbox, in order, with the moment at which it was noted.
-// Without this script each form still works by its button.
+// A page of forms: what is written goes out through the outbox, in order, with the moment at which it was noted.
+// `data-name` names the outbox; `data-told` the fields that tell one entry from another, `data-emptied` those that begin
+// anew once it is noted. Without this script each form still works by its button.
 "use strict";
 
 (() => {
-  const page = document.getElementById("brew-day");
+  const page = document.querySelector("[data-told]");
   const waiting = document.getElementById("waiting");
   const refusedList = document.getElementById("refused");
   const refusedName = `${page.dataset.name}-refused`;
+
+  const named = (names) => (names || "").split(" ").filter(Boolean);
 
   async function send(item) {
     const body = new URLSearchParams({ ...item.fields, request_id: item.id });
@@ -64,9 +67,9 @@
     sent.delete("csrfmiddlewaretoken");
     sent.set("noted_at", new Date().toISOString());
     const fields = Object.fromEntries(sent.entries());
-    const told = ["lot", "quantity", "property", "value", "words"].map((name) => fields[name]).filter(Boolean).join(" ");
+    const told = named(page.dataset.told).map((name) => fields[name]).filter(Boolean).join(" ");
     outbox.add({ url: new URL(form.action).pathname, fields, label: `${form.getAttribute("aria-label")} ${told}`.trim() });
-    form.querySelectorAll("[name=value], [name=words], [name=reason]").forEach((field) => (field.value = ""));
+    named(page.dataset.emptied).forEach((name) => form.querySelectorAll(`[name=${name}]`).forEach((field) => (field.value = "")));
   });
 
   const refusals = () => JSON.parse(localStorage.getItem(refusedName) || "[]");
