@@ -151,7 +151,7 @@ def _panel(panel: Panel, scale: ValueScale, across: TimeScale) -> list[str]:
     words = escape(f"{panel.label}, {panel.unit}")
     return [
         *_value_axis(scale),
-        f'<text class="panel-label" x="{LEFT}" y="{scale.top - 6:.1f}">{words}</text>',
+        f'<text class="panel-label" x="{LEFT + 5}" y="{scale.top - 6:.1f}">{words}</text>',
         _band(panel.band, scale, across),
         *(_level(level, scale, across) for level in panel.levels),
         _curve(panel.curve, scale, across),

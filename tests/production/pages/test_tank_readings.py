@@ -45,6 +45,12 @@ def test_several_properties_are_written_down_at_once_and_sent_twice_they_stand_o
     assert {(one.happened_at.isoformat(), one.remark) for one in rows} == {("2026-03-03T17:00:05+00:00", "hazy")}
 
 
+def test_every_form_can_be_sent_without_a_script(cellarman: Client):
+    for address in (PAGE, "/brewing/brews/B1/"):
+        page = _text(cellarman, address)
+        assert page.count("csrfmiddlewaretoken") == page.count('method="post"')
+
+
 def test_a_refusal_stands_beside_the_property_it_is_about(house: Brewhouse, cellarman: Client):
     cellarman.post(PAGE, {"request_id": rid(), "happened_at": WHEN, "ph": "4.3"})
     again = {"request_id": rid(), "happened_at": WHEN}
