@@ -124,6 +124,7 @@ PAGES = (
     Row("GET", "cellar/<path:code>/", "cellar/FV1/", READERS),
     Row("GET", "cellar/<path:code>/pitch/", "cellar/FV1/pitch/", frozenset({B})),
     Row("GET", "cellar/<path:code>/harvest/", "cellar/FV1/harvest/", frozenset({B})),
+    Row("GET", "cellar/logger-file/", "cellar/logger-file/", frozenset({B})),
     Row("GET", "cellar/<path:code>/readings/", "cellar/FV1/readings/", READERS),
     Row(
         "GET",
@@ -188,6 +189,7 @@ FORMS = (
     Row("POST", "packaging/runs/<path:code>/end/", "packaging/runs/R1/end/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/pitch/", "cellar/FV1/pitch/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/harvest/", "cellar/FV1/harvest/", frozenset({B}), 400),
+    Row("POST", "cellar/logger-file/", "cellar/logger-file/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/readings/", "cellar/FV1/readings/", frozenset({B}), 400),
     Row("POST", "cellar/<path:code>/reading-correction/", "cellar/FV1/reading-correction/", frozenset({B}), 404),
     Row("POST", "cellar/<path:code>/transfer/", "cellar/FV1/transfer/", frozenset({B}), 400),
@@ -394,6 +396,7 @@ WRITES = (
     Row("POST", "api/v1/count-discards/", "count-discards/", frozenset({R, B, Q, C}), 201),
     Row("POST", "api/v1/lot-costs/", "lot-costs/", frozenset({C}), 201),
     Row("POST", "api/v1/opening-stock/", "opening-stock/", frozenset({A}), 400),
+    Row("POST", "api/v1/logger-files/", "logger-files/", frozenset({B}), 400),
     Row("POST", "api/v1/samples/", "samples/", frozenset({B, Q}), 201),
     Row("POST", "api/v1/destructions/", "destructions/", frozenset({Q}), 201),
     Row("POST", "api/v1/decisions/", "decisions/", frozenset({Q}), 201),
@@ -665,8 +668,9 @@ def test_a_scan_is_read_for_those_in_the_table_and_nobody_else(api: Api):
             assert api.post(row.address, {"text": "FV1"}, name).status_code == expected(row, name), name
 
 
-def test_an_opening_stock_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
-    row = BY_ROUTE["opening-stock/"]
+@pytest.mark.parametrize("route", ["opening-stock/", "logger-files/"])
+def test_a_file_is_taken_from_those_in_the_table_and_nobody_else(api: Api, route: str):
+    row = BY_ROUTE[route]
     for name in [*sorted(PEOPLE), None]:
         headers = {"Idempotency-Key": "5b0c7f0e-8f0b-4d0b-9a57-3d0f6a4f2c11"}
         answer = api.client(name).post(ROOT + row.address, {}, format="multipart", headers=headers)

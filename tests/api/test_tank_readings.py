@@ -1,9 +1,13 @@
 """Readings of tanks over the API: many at once, corrected, marked outside of limits, and what a fermentation does."""
 
+from typing import Any
+
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 
 from tests.api.chain import Body, moment
 from tests.api.client import Api, fields_of, problem_of
+from tests.brewhouse import rid
 from tests.production.cellar import ENDED, fermenting, gravities
 
 GRAVITY: Body = {"vessel": "FV1", "property": "gravity", "value": "11.5", "happened_at": moment(20)}
@@ -63,3 +67,16 @@ def test_a_fermentation_is_told_with_its_state_and_its_curve(cellar: Api):
 def test_an_empty_tank_has_no_fermentation(cellar: Api):
     for code in ("FV2", "FV9", "FV%00"):
         problem_of(cellar.get(f"fermentations/{code}/"), 404)
+
+
+def test_a_file_of_a_logger_is_taken_whole_or_refused_by_its_places(cellar: Api):
+    def send(text: str) -> Any:
+        body = {"file": SimpleUploadedFile("logger.csv", text.encode())}
+        headers = {"Idempotency-Key": str(rid())}
+        return cellar.client("brewing").post("/api/v1/logger-files/", body, format="multipart", headers=headers)
+
+    header = "time,vessel,temperature\n"
+    problem = problem_of(send(f"{header}2026-03-03T08:00,FV1,9\n2026-03-03T09:00,FV1,warm\n"), 400)
+    assert (problem["code"], fields_of(problem)) == ("file_refused", ["file"])
+    told = send(f"{header}2026-03-03T08:00Z,FV1,9\n2026-03-03T09:00Z,FV1,9.5\n").json()
+    assert told == {"readings": 2, "first_at": "2026-03-03T08:00:00Z", "last_at": "2026-03-03T09:00:00Z"}

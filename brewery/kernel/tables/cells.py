@@ -13,6 +13,7 @@ from django.conf import settings
 from brewery.science.units import UNITS
 
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2}) (\d{2}:\d{2}) ?(Z|[+-]\d{2}:\d{2})?", re.ASCII)
+_LOGGED = re.compile(r"(\d{4}-\d{2}-\d{2})[ T](\d{2}:\d{2}(?::\d{2})?) ?(Z|[+-]\d{2}:\d{2})?", re.ASCII)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _DECIMAL = re.compile(r"\d{1,20}(\.\d{1,20})?", re.ASCII)
 _WHOLE = re.compile(r"\d{1,12}", re.ASCII)
@@ -58,9 +59,18 @@ def choice(*words: str) -> Form:
 
 def _read_moment(cell: str) -> datetime:
     """Return the moment in UTC; without an offset the text is in the brewery's time zone."""
-    found = _MOMENT.fullmatch(cell)
+    return _moment_of(cell, _MOMENT, "2026-03-02 08:00")
+
+
+def _read_logged_moment(cell: str) -> datetime:
+    """Return the moment as instruments write it: with seconds or without, a blank or a T before the hour."""
+    return _moment_of(cell, _LOGGED, "2026-03-02T08:00:30")
+
+
+def _moment_of(cell: str, form: re.Pattern[str], example: str) -> datetime:
+    found = form.fullmatch(cell)
     if not found:
-        raise BadCell(f"{cell!r} is no time; write it as 2026-03-02 08:00, if need be with an offset: +01:00.")
+        raise BadCell(f"{cell!r} is no time; write it as {example}, if need be with an offset: +01:00.")
     day, clock, offset = found.groups()
     _read_day(day)
     try:
@@ -113,6 +123,7 @@ def _read_whole(cell: str) -> int:
 
 
 MOMENT = Form("time, YYYY-MM-DD HH:MM", _read_moment)
+LOGGED_MOMENT = Form("time, YYYY-MM-DD HH:MM or YYYY-MM-DDTHH:MM:SS", _read_logged_moment)
 DAY = Form("date, YYYY-MM-DD", _read_day)
 QUANTITY = Form("plain decimal", _read_quantity)
 AMOUNT = Form("plain decimal above zero", _read_amount)

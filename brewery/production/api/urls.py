@@ -26,6 +26,7 @@ from brewery.production.api.fills import FiguresOfRun, Fills, FillUndos, RunFini
 from brewery.production.api.filtrations import Filtrations
 from brewery.production.api.harvests import Harvests
 from brewery.production.api.knock_outs import KnockOuts
+from brewery.production.api.logger_files import LoggerFiles
 from brewery.production.api.packaging_codes import PackagingCodes
 from brewery.production.api.packaging_rules import PackagingRules
 from brewery.production.api.packaging_runs import OnePackagingRun, PackagingRuns
@@ -100,6 +101,7 @@ urlpatterns = [
     path("yeast-discards/", Discards.as_view(), name="api-yeast-discards"),
     path("propagations/", Propagations.as_view(), name="api-propagations"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),
+    path("logger-files/", LoggerFiles.as_view(), name="api-logger-files"),
     path("tank-readings/", TankReadings.as_view(), name="api-tank-readings"),
     path("tank-reading-corrections/", ReadingCorrections.as_view(), name="api-tank-reading-corrections"),
     path("fermentations/", Fermentations.as_view(), name="api-fermentations"),

@@ -9,6 +9,7 @@ from brewery.production.pages.cellar.corrections import DumpPage, GaugePage, Und
 from brewery.production.pages.cellar.dry_hops import DryHopPage
 from brewery.production.pages.cellar.filtrations import FiltrationPage
 from brewery.production.pages.cellar.harvests import HarvestPage
+from brewery.production.pages.cellar.logger_file import LoggerFilePage
 from brewery.production.pages.cellar.pitches import PitchPage
 from brewery.production.pages.cellar.readings import CorrectionPage, ReadingsPage
 from brewery.production.pages.cellar.tank import TankPage
@@ -18,6 +19,7 @@ urlpatterns = [
     path("", CellarBoard.as_view(), name="cellar"),
     path("<path:code>/pitch/", PitchPage.as_view(), name="cellar-pitch"),
     path("<path:code>/harvest/", HarvestPage.as_view(), name="cellar-harvest"),
+    path("logger-file/", LoggerFilePage.as_view(), name="cellar-logger-file"),
     path("<path:code>/readings/", ReadingsPage.as_view(), name="cellar-readings"),
     path("<path:code>/reading-correction/", CorrectionPage.as_view(), name="cellar-reading-correction"),
     path("<path:code>/transfer/", TransferPage.as_view(), name="cellar-transfer"),

@@ -6,6 +6,7 @@ from datetime import datetime
 from uuid import UUID
 
 from brewery.kernel.clock import now, on_the_wall
+from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
@@ -51,9 +52,13 @@ def read_tanks(*, readings: Sequence[Measured], actor: User, request_id: UUID) -
     refuse_no_lines(readings, "The round")
     if len(readings) > MOST_AT_ONCE:
         raise InvalidInput(field="readings", value=len(readings), problem=f"Send up to {MOST_AT_ONCE} at once.")
+    return take_down(readings, actor, request_id)[0]
+
+
+def take_down(readings: Sequence[Measured], actor: User, request_id: UUID) -> list[TankReading]:
+    """All readings stand in the record, or none, in a transaction of the caller's. Raises what `read_tanks` raises."""
     rows = _rows(readings, actor, request_id)
-    TankReading.objects.bulk_create(rows, batch_size=500)
-    return rows[0]
+    return TankReading.objects.bulk_create(rows, batch_size=AT_ONCE)
 
 
 @once("correct_reading", returns=TankReading)

@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from brewery.production.models import TankReading
@@ -121,3 +122,16 @@ def test_a_stuck_fermentation_is_told_in_words_on_tank_and_board(house: Brewhous
 
 def _text(client: Client, address: str) -> str:
     return client.get(address).content.decode()
+
+
+def test_a_file_of_a_logger_is_read_in_on_a_page_which_tells_every_fault(cellarman: Client):
+    def send(text: str) -> Any:
+        file = SimpleUploadedFile("logger.csv", text.encode())
+        return cellarman.post("/cellar/logger-file/", {"request_id": rid(), "file": file})
+
+    header = "time,vessel,temperature\n"
+    answer = send(f"{header}2026-03-03T08:00,FV1,warm\n")
+    assert answer.status_code == 400
+    assert "Line 2, temperature, “warm”" in answer.context["form"].errors["file"][0]
+    answer = send(f"{header}2026-03-03T08:00,FV1,9\n")
+    assert (answer.status_code, answer.url, TankReading.objects.count()) == (303, PAGE, 1)

@@ -1,9 +1,10 @@
 """The cellar board: every vessel on one page, what needs attention first."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
+from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from brewery.production.queries.cellar import cellar_board
 
@@ -18,4 +19,5 @@ class CellarBoard(Page):
         today = brewery_day()
         board = cellar_board(today)
         groups = [("Tanks and brinks", board.tanks), ("Silos", board.silos)]
-        return super().get_context_data(groups=groups, today=today, **kwargs)
+        may_read = cast(User, self.request.user).has_right(Right.CELLAR)
+        return super().get_context_data(groups=groups, today=today, may_read=may_read, **kwargs)
