@@ -1,15 +1,16 @@
-// A page of forms: what is written goes out through the outbox, in order, with the moment at which it was noted.
-// `data-name` names the outbox; `data-told` the fields that tell one entry from another, `data-emptied` those that begin
-// anew once it is noted. Without this script each form still works by its button.
+// A page of forms, as the brew day's: what is written goes out through the outbox, in order, with the moment at which
+// it was noted. `data-name` names the outbox; `data-told` the fields that tell one entry from another, `data-emptied`
+// those that begin anew once it is noted; both are the brew day's where a page says nothing. Without this script each
+// form still works by its button.
 "use strict";
 
 (() => {
-  const page = document.querySelector("[data-told]");
+  const page = document.getElementById("brew-day");
   const waiting = document.getElementById("waiting");
   const refusedList = document.getElementById("refused");
   const refusedName = `${page.dataset.name}-refused`;
 
-  const named = (names) => (names || "").split(" ").filter(Boolean);
+  const named = (names) => names.split(" ").filter(Boolean);
 
   async function send(item) {
     const body = new URLSearchParams({ ...item.fields, request_id: item.id });
@@ -67,9 +68,9 @@
     sent.delete("csrfmiddlewaretoken");
     sent.set("noted_at", new Date().toISOString());
     const fields = Object.fromEntries(sent.entries());
-    const told = named(page.dataset.told).map((name) => fields[name]).filter(Boolean).join(" ");
+    const told = named(page.dataset.told || "lot quantity property value words").map((name) => fields[name]).filter(Boolean).join(" ");
     outbox.add({ url: new URL(form.action).pathname, fields, label: `${form.getAttribute("aria-label")} ${told}`.trim() });
-    named(page.dataset.emptied).forEach((name) => form.querySelectorAll(`[name=${name}]`).forEach((field) => (field.value = "")));
+    named(page.dataset.emptied || "value words reason").forEach((name) => form.querySelectorAll(`[name=${name}]`).forEach((field) => (field.value = "")));
   });
 
   const refusals = () => JSON.parse(localStorage.getItem(refusedName) || "[]");
