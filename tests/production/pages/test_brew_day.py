@@ -1,5 +1,6 @@
 """The page of a brew day: what is drawn, brought back, undone and logged on it, and what it says when it refuses."""
 
+import re
 from typing import Any
 
 import pytest
@@ -185,3 +186,16 @@ def test_the_list_names_every_brew(house: Brewhouse, brewer: Client):
     assert "/brewing/brews/B1/" in shown
     assert "version 1 of Quillmere Lager" in shown
     assert "no sheet" in shown
+
+
+def test_its_forms_are_taken_without_scripts_as_they_stand_on_the_page(house: Brewhouse):
+    browser = Client(enforce_csrf_checks=True)
+    browser.force_login(house.people["brewing"])
+    shown = browser.get(PAGE).content.decode()
+    posted = shown.count('method="post"')
+    tokens = re.findall(r'name="csrfmiddlewaretoken" value="(\w+)"', shown)
+    assert posted == len(tokens) > 3
+    drawn = browser.post(
+        f"{PAGE}draws/", {"request_id": rid(), "lot": "M1", "quantity": "120", "csrfmiddlewaretoken": tokens[-1]}
+    )
+    assert drawn.status_code == 303
