@@ -78,7 +78,14 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Yeast", "yeast"),
         ),
     ),
-    NavigationGroup("Packaging", (NavigationEntry("Runs", "packaging"),)),
+    NavigationGroup(
+        "Packaging",
+        (
+            NavigationEntry("Runs", "packaging"),
+            NavigationEntry("Codes and best before", "packaging-rules"),
+            NavigationEntry("Retained samples", "retained-samples"),
+        ),
+    ),
     NavigationGroup(
         "Dispatch",
         (
@@ -92,6 +99,9 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
         (
             NavigationEntry("To release", "quality"),
             NavigationEntry("Trace", "trace"),
+            NavigationEntry("Holds", "holds"),
+            NavigationEntry("Recalls", "recalls"),
+            NavigationEntry("Certificates", "certificates"),
         ),
     ),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
