@@ -18,6 +18,7 @@ FALSE_WORDS = frozenset({"false", "no", "off", "0"})
 DATABASE_SCHEMES = ("sqlite://", "postgres://", "postgresql://")
 REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
+MOST_DAYS, USUAL_DAYS = 3650, 182  # audits of food safety ask for a drill a year: twice that, common practice
 DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
 LONGEST_NAME = 300
 DEMONSTRATION_PREFIX = "9521234"  # GS1 keeps 952 for demonstrations
@@ -56,6 +57,7 @@ class Environment:
     brewery_name: str
     https_only: bool
     trusted_proxies: int
+    mock_recall_days: int
 
 
 def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environment:
@@ -77,6 +79,7 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         brewery_name=_brewery_name(variables),
         https_only=_switch(variables, "HTTPS_ONLY", default=production),
         trusted_proxies=_trusted_proxies(variables),
+        mock_recall_days=_mock_recall_days(variables),
     )
 
 
@@ -202,4 +205,11 @@ def _trusted_proxies(variables: Mapping[str, str]) -> int:
     value = variables.get("TRUSTED_PROXIES", "").strip() or "0"
     if not (value.isascii() and value.isdigit() and int(value) <= MOST_PROXIES):
         _refuse("TRUSTED_PROXIES", value, f"set it to the number of proxies in front, 0 to {MOST_PROXIES}")
+    return int(value)
+
+
+def _mock_recall_days(variables: Mapping[str, str]) -> int:
+    value = variables.get("MOCK_RECALL_DAYS", "").strip() or str(USUAL_DAYS)
+    if not (value.isascii() and value.isdigit() and int(value) <= MOST_DAYS):
+        _refuse("MOCK_RECALL_DAYS", value, f"set it to the days between two drills, up to {MOST_DAYS}; 0 for none")
     return int(value)

@@ -1,5 +1,5 @@
-"""What is asked of the record beside the web process."""
+"""What is asked of the record beside the web process, and the drills that are due."""
 
-from traceability.jobs import proofs
+from traceability.jobs import drills, proofs
 
-__all__ = ["proofs"]
+__all__ = ["drills", "proofs"]
