@@ -25,6 +25,7 @@ from brewery.production.services import (
     knock_outs,
     packaging,
     pitches,
+    propagations,
     transfers,
     work,
 )
@@ -391,6 +392,26 @@ class Brewhouse:
             override_reason=override,
             is_reported=is_reported,
             **self.by(role),
+        )
+
+    def propagate(
+        self,
+        yeast: str,
+        mother: tuple[str, str, str],
+        *medium: tuple[str, str, str],
+        quantity: str = "4 kg",
+        place: str = "COLD",
+        hours: float,
+    ) -> Event:
+        (part,) = self.parts([mother])
+        return propagations.propagate_yeast(
+            mother=part,
+            medium=self.parts(medium),
+            yeast_code=yeast,
+            yeast_micro=micro(quantity),
+            location=self.place(place),
+            happened_at=at(hours),
+            **self.by("brewing"),
         )
 
     def filter(

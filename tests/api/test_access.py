@@ -173,6 +173,8 @@ PAGES = (
     Row("GET", "yeast/", "yeast/", READERS),
     Row("GET", "yeast/strains/<path:code>/", "yeast/strains/YEAST/", READERS),
     Row("GET", "yeast/lots/<int:lot>/", "yeast/lots/{yeast}/", READERS),
+    Row("GET", "yeast/lots/<int:lot>/undo/", "yeast/lots/{yeast}/undo/", frozenset({R, B, Q, A})),
+    Row("GET", "yeast/propagation/", "yeast/propagation/", frozenset({B})),
     Row("GET", "quality/", "quality/", READERS),
     Row("GET", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q})),
 )
@@ -292,6 +294,8 @@ FORMS = (
     Row("POST", f"{SHEET_PAGE}copy/", "brewing/sheets/{sheet}/copy/", frozenset({B}), 400),
     Row("POST", "yeast/strains/<path:code>/", "yeast/strains/YEAST/", frozenset({Q, A}), 400),
     Row("POST", "yeast/lots/<int:lot>/", "yeast/lots/{yeast}/", frozenset({B}), 400),
+    Row("POST", "yeast/lots/<int:lot>/undo/", "yeast/lots/{yeast}/undo/", frozenset({R, B, Q, A}), 400),
+    Row("POST", "yeast/propagation/", "yeast/propagation/", frozenset({B}), 400),
     Row("POST", "quality/", "quality/", frozenset({Q}), 400),
     Row("POST", "quality/lots/<int:lot>/return/", "quality/lots/{lot}/return/", frozenset({R, Q}), 400),
     Row("POST", "orders/<int:order>/", "orders/{order}/", frozenset({R}), 400),

@@ -47,6 +47,9 @@ STEPS: dict[str, Callable[[Brewhouse], object]] = {
         house.brew("B2"), "W2", {"BT1": ("100 L", "T2"), "FV1": ("50 L", "T3")}, hours=402
     ),
     "harvest": lambda house: house.harvest("BT1", "10 L", "Y3", "11 kg", "COLD", hours=402),
+    "propagate": lambda house: house.propagate(
+        "Y3", ("Y1", "COLD", "1 kg"), ("S1", "STORE", "1 kg"), ("M1", "SILO1", "1 kg"), hours=402
+    ),
     "add": lambda house: house.add("BT1", "T2", ("S1", "STORE", "1 kg"), ("F1", "COLD", "1 L"), hours=402),
     "pitch": lambda house: house.pitch("BT1", "T2", ("Y2", "BRINK1", "1 kg"), ("Y1", "COLD", "1 kg"), hours=402),
     "blend": lambda house: house.transfer("FV1", "BT1", "1 L", contents="T2", hours=402),

@@ -55,6 +55,7 @@ STEPS: dict[str, Callable[[Brewhouse], Event]] = {
     "destroy": lambda house: house.destroy("KEG1", "COLD", "1 each", hours=500),
     "sample": lambda house: house.sample("BB1", "BT1", "1 L", hours=500),
     "harvest": lambda house: house.harvest("BT1", "10 L", "X1", "11 kg", "COLD", hours=500),
+    "propagate": lambda house: house.propagate("X1", ("Y1", "COLD", "1 kg"), ("M1", "SILO1", "1 kg"), hours=500),
     "add": lambda house: house.add("BT1", "X1", ("F1", "COLD", "1 L"), hours=500),
     "pitch": lambda house: house.pitch("BT1", "X1", ("Y1", "COLD", "1 kg"), hours=500),
     "transfer": lambda house: house.transfer("BT1", "FV2", "50 L", loss="1 L", hours=500),

@@ -7,12 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from brewery.production.queries.lineage import lineage_of
-from brewery.production.services.propagations import NoOrigin, propagate_yeast
+from brewery.production.services.propagations import NoOrigin
 from brewery.production.services.tanks import highest_generation
 from inventory.models import Balance, Event, Lot
 from inventory.queries.audits import run_audits
 from inventory.services.refusals import NotEnoughThere, NothingToDo, OutputInUse, WrongMaterial
-from tests.brewhouse import Brewhouse, at, micro
+from tests.brewhouse import Brewhouse
 from tests.ledger import links, postings, refused
 from traceability.queries.mass_balance import mass_balance
 
@@ -28,17 +28,8 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
 
 
 def grow(house: Brewhouse, mother: str, daughter: str, hours: float, **other: Any) -> Event:
-    asked = {"place": "COLD", "medium": [("W1", "FV1", "20 L")], "amount": "1 kg"} | other
-    (part,) = house.parts([(mother, asked["place"], asked["amount"])])
-    return propagate_yeast(
-        mother=part,
-        medium=house.parts(asked["medium"]),
-        yeast_code=daughter,
-        yeast_micro=micro("4 kg"),
-        location=house.place("COLD"),
-        happened_at=at(hours),
-        **house.by("brewing"),
-    )
+    asked = {"medium": [("W1", "FV1", "20 L")], "amount": "1 kg"} | other
+    return house.propagate(daughter, (mother, "COLD", asked["amount"]), *asked["medium"], hours=hours)
 
 
 def test_a_step_is_an_event_of_its_own_of_mother_and_wort(house: Brewhouse):

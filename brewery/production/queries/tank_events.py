@@ -1,13 +1,13 @@
-"""What happened last in a vessel, and what of it can still be undone."""
+"""What happened last in a vessel or with a lot, and what of it can still be undone."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from brewery.kernel.clock import on_the_wall
-from inventory.models import Event, Location, Posting
+from inventory.models import Event, Location, Lot, Posting
 
 SHOWN = 12
 UNDONE_ELSEWHERE = (Event.Kind.KNOCK_OUT, Event.Kind.PACKAGE)
@@ -15,39 +15,49 @@ UNDONE_ELSEWHERE = (Event.Kind.KNOCK_OUT, Event.Kind.PACKAGE)
 
 
 @dataclass(frozen=True)
-class TankEvent:
-    """One event that moved something into or out of a vessel. `in_micro` and `out_micro` are of the vessel."""
+class DoneEvent:
+    """One event with what it moved in `lines`, each posting after the words that say whither."""
 
     event: Event
-    made: tuple[str, ...]
-    moved: tuple[Posting, ...]
-    vessel: Location
+    lines: tuple[tuple[str, Posting], ...]
     cannot_be_undone: str
 
-    @property
-    def lines(self) -> list[tuple[str, Posting]]:
-        """What went in and out: the direction in a word, and the posting."""
-        return [("in" if row.to_location_id == self.vessel.pk else "out", row) for row in self.moved]
 
-
-def last_events_in(vessel: Location) -> list[TankEvent]:
+def last_events_in(vessel: Location) -> list[DoneEvent]:
     """Return the last events in the vessel that stand, the latest first; three statements."""
-    there = Posting.objects.filter(Q(from_location=vessel) | Q(to_location=vessel)).values("event")
-    events = Event.objects.filter(pk__in=there, reversed_by=None).exclude(kind=Event.Kind.REVERSE)
+
+    def lines(event: Event) -> Iterator[tuple[str, Posting]]:
+        for row in event.postings.all():
+            if vessel.pk in (row.from_location_id, row.to_location_id):
+                yield ("in" if row.to_location_id == vessel.pk else "out"), row
+
+    return _last(Posting.objects.filter(Q(from_location=vessel) | Q(to_location=vessel)), lines)
+
+
+def last_events_with(lot: Lot) -> list[DoneEvent]:
+    """Return the last events that moved something of the lot and stand, the latest first; three statements."""
+
+    def lines(event: Event) -> Iterator[tuple[str, Posting]]:
+        for row in event.postings.all():
+            to_stock = row.to_location.is_inside
+            yield (f"into {row.to_location.name}" if to_stock else f"out of {row.from_location.name}"), row
+
+    return _last(Posting.objects.filter(lot=lot), lines)
+
+
+def _last(there: QuerySet[Posting], lines: Callable[[Event], Iterator[tuple[str, Posting]]]) -> list[DoneEvent]:
+    events = Event.objects.filter(pk__in=there.values("event"), reversed_by=None).exclude(kind=Event.Kind.REVERSE)
     rows = list(
         events.select_related("actor")
         .prefetch_related("made_lots", "postings__lot__material", "postings__from_location", "postings__to_location")
         .order_by("-happened_at", "-pk")[:SHOWN]
     )
     used = _uses_of(lot.pk for event in rows for lot in event.made_lots.all())
-    return [_told(event, vessel, used) for event in rows]
+    return [DoneEvent(event, tuple(lines(event)), _why_not(event, _later(event, used))) for event in rows]
 
 
-def _told(event: Event, vessel: Location, used: dict[int, list[Posting]]) -> TankEvent:
-    made = list(event.made_lots.all())
-    later = [row for lot in made for row in used[lot.pk] if row.event_id != event.pk]
-    moved = [row for row in event.postings.all() if vessel.pk in (row.from_location_id, row.to_location_id)]
-    return TankEvent(event, tuple(lot.code for lot in made), tuple(moved), vessel, _why_not(event, later))
+def _later(event: Event, used: dict[int, list[Posting]]) -> list[Posting]:
+    return [row for lot in event.made_lots.all() for row in used[lot.pk] if row.event_id != event.pk]
 
 
 def _why_not(event: Event, later: list[Posting]) -> str:

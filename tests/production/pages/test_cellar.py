@@ -34,12 +34,17 @@ def choice(house: Brewhouse, lot: str, place: str) -> str:
 
 
 def send(client: Any, work: str, *, tank: str = "FV1", **fields: Any) -> Any:
+    """Send the form of a work on a tank, as `send_to`."""
+    return send_to(client, f"/cellar/{tank}/{work}/", **fields)
+
+
+def send_to(client: Any, address: str, **fields: Any) -> Any:
     """Send a form, and once more with what was seen where something was told first."""
     asked = {"request_id": rid(), "happened_at": WHEN, **fields}
-    answer = client.post(f"/cellar/{tank}/{work}/", asked)
+    answer = client.post(address, asked)
     if answer.status_code == 200:
         answer.told = answer.context["told"]
-        seen = client.post(f"/cellar/{tank}/{work}/", {**asked, "seen": answer.context["form"]["seen"].value()})
+        seen = client.post(address, {**asked, "seen": answer.context["form"]["seen"].value()})
         seen.told = answer.told
         return seen
     answer.told = []

@@ -89,7 +89,7 @@ def test_yeast_past_its_generations_is_refused_in_words(house: Brewhouse, brewer
 
 def test_a_yeast_without_an_amount_is_told_beside_its_field(house: Brewhouse, brewer: Client):
     answer = pitched(house, brewer, yeast_2=choice(house, "Y5", "COLD"))
-    assert "Give the yeast and how much of it, or neither." in faults_of(answer)
+    assert "Give the lot and how much of it, or neither." in faults_of(answer)
 
 
 def test_the_yeast_page_leads_to_the_tanks(house: Brewhouse, brewer: Client):

@@ -11,6 +11,7 @@ from brewery.kernel.templatetags.shell import quantity
 from brewery.production.pages.brew_day.forms import KEYPAD
 from brewery.production.pages.cellar.cautions import CONFINED, DUTY, GAS
 from brewery.production.pages.cellar.work import Held, WorkForm, WorkPage
+from brewery.production.pages.telling import UndoForm
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Lot
@@ -141,29 +142,15 @@ class DumpPage(WorkPage):
         )
 
 
-class UndoForm(WorkForm):
-    """Which event is undone, and why."""
-
-    names: ClassVar[Mapping[str, str]] = {"event": ""}
-
-    event = forms.IntegerField(min_value=1, max_value=2**63 - 1, widget=forms.HiddenInput)
-    reason = forms.CharField(label="Why it is undone", max_length=200)
-
-    def __init__(self, *args: Any, **options: Any) -> None:
-        super().__init__(*args, **options)
-        del self.fields["happened_at"]
-        self.fields.pop("override_reason", None)
-
-    def service_facts(self) -> dict[str, Any]:
-        """Return what a reversal wants: it bears the time of what it reverses."""
-        return {"request_id": self.cleaned_data["request_id"]}
+class TankUndoForm(UndoForm, WorkForm):
+    """Which event of the tank is undone, and why."""
 
 
 class UndoPage(WorkPage):
     """Undoes one event of the tank, while what it made is unused."""
 
     right = write_right = Right.REVERSE
-    form_class = UndoForm
+    form_class = TankUndoForm
     title, submit, done = "Undo", "Undo it", "undone"
     needs_contents = False
 
@@ -177,7 +164,7 @@ class UndoPage(WorkPage):
         moved = event.postings.all() if event else ()
         if event is None or held.vessel.pk not in {key for row in moved for key in _places(row)}:
             raise NotFound(thing=f"event in {held.vessel.name}", code=form.cleaned_data["event"])
-        reverse_event(event=event, reason=form.cleaned_data["reason"], **facts)
+        reverse_event(event=event, **facts)
 
 
 def _places(row: Any) -> tuple[int, int]:

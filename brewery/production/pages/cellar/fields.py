@@ -11,6 +11,7 @@ from brewery.production.queries.knocked_out import Tank, tanks
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
 from inventory.models import Balance, Location, Material
+from inventory.services.stock import Part
 
 LONGEST_REASON = 2000
 
@@ -59,21 +60,22 @@ def unclean_field() -> forms.CharField:
 
 
 class StockField(forms.ChoiceField):
-    """A lot of some kinds where it lies in the stock; what comes out is its balance."""
+    """A lot of some kinds where it lies in places of some kinds; what comes out is its balance."""
 
-    def __init__(self, kinds: Sequence[str], **options: Any) -> None:
+    def __init__(self, kinds: Sequence[str], places: Sequence[str] = Location.STOCK, **options: Any) -> None:
         super().__init__(**options)
         self.kinds = kinds
+        self.places = places
 
     def rows(self) -> Any:
         """Return what may be chosen, what is used up included: a form is sent again after it took effect."""
-        lying = Balance.objects.filter(location__kind__in=Location.STOCK, lot__material__kind__in=self.kinds)
+        lying = Balance.objects.filter(location__kind__in=self.places, lot__material__kind__in=self.kinds)
         return lying.select_related("lot__material", "location")
 
     def offer(self) -> None:
         """The field offers what lies there now, by kind and material."""
         held = self.rows().filter(quantity_micro__gt=0).order_by("lot__material__kind", "lot__material__name", "lot")
-        self.offer_words((row, _stock_words(row)) for row in held)
+        self.offer_words((row, stock_words(row)) for row in held)
 
     def offer_words(self, told: Iterable[tuple[Balance, str]]) -> None:
         """The field offers these rows, each in its words."""
@@ -93,6 +95,28 @@ def stock_field(*kinds: str, **options: Any) -> StockField:
     return StockField(kinds, **options)
 
 
+def amount_field(label: str, *, required: bool = True) -> forms.CharField:
+    """Return a field for how much of what is chosen beside it, with or without a unit."""
+    return forms.CharField(label=label, required=required, max_length=60, widget=forms.TextInput(attrs=KEYPAD))
+
+
+def part_typed(form: forms.Form, lot: str, amount: str) -> Part | None:
+    """Return what of which lot was typed into two fields of the form, or None; what is wrong stands beside the amount.
+
+    Where the lot may be left out, both are given or neither.
+    """
+    row, typed = form.cleaned_data.get(lot), form.cleaned_data.get(amount)
+    if bool(row) != bool(typed) and not form.fields[lot].required:
+        form.add_error(amount, "Give the lot and how much of it, or neither.")
+    if not row or not typed:
+        return None
+    try:
+        return Part(row.lot, row.location, typed_micro(typed, row.lot.material.base_unit))
+    except UnitError as wrong:
+        form.add_error(amount, str(wrong))
+        return None
+
+
 NOT_FOR_TANKS = (Material.Kind.PACKAGING, Material.Kind.PACKAGED, Material.Kind.WORT, Material.Kind.BEER)
 ADDED = tuple(kind for kind in Material.Kind.values if kind not in NOT_FOR_TANKS)
 
@@ -105,7 +129,8 @@ def _tank_words(tank: Tank) -> str:
     return f"{tank.vessel.name}: {quantity(tank.held_micro, 'L')} {tank.held.material.name}, {tank.held.code}{room}"
 
 
-def _stock_words(row: Balance) -> str:
+def stock_words(row: Balance) -> str:
+    """Return which lot it is, where and how much of it, and that it is barred where it is."""
     held = quantity(row.quantity_micro, row.lot.material.base_unit)
     barred = "" if row.lot.disposition == "released" else f" ({row.lot.get_disposition_display()})"
     return f"{row.lot.material.name}, {row.lot.code} in {row.location.name}: {held}{barred}"

@@ -12,38 +12,14 @@ from brewery.production.pages.brew_day.forms import KEYPAD
 from brewery.production.pages.cellar.cautions import GAS
 from brewery.production.pages.cellar.fields import VolumeField, unclean_field
 from brewery.production.pages.cellar.work import CODE_LENGTH, Held, WorkForm, WorkPage
+from brewery.production.pages.cellar.yeast_places import UNCLEAN_HELP, YeastPlaceField
 from brewery.production.services.harvests import harvest_yeast
 from brewery.science.generations import crop_generation
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError
-from inventory.models import Location, Material
+from inventory.models import Material
 from inventory.queries.cultures import yeasts_in
-from inventory.queries.vessels import State, VesselState, states_at
 from inventory.services.lot_codes import free_codes
-
-UNCLEAN_HELP = "Only where the brink was not cleaned since its last use: what lay there is then in the trace."
-
-
-class YeastPlaceField(forms.ChoiceField):
-    """A store, or a brink that is empty and in service."""
-
-    def offer(self) -> None:
-        """The field offers the places that can take yeast now; each choice is the place's code."""
-        brinks = list(Location.objects.filter(kind=Location.Kind.BRINK).order_by("name"))
-        states = states_at(brinks)
-        free = [(one.code, _words(states[one.pk])) for one in brinks if _may_be_filled(states[one.pk])]
-        stores = Location.objects.filter(kind=Location.Kind.STORE).order_by("name")
-        self.choices = [("", "choose a place"), *free, *((one.code, one.name) for one in stores)]
-
-    def clean(self, value: Any) -> Location | None:
-        """Return the place, full or empty: a form that is sent again finds what its first sending left."""
-        text = self.to_python(value)
-        kinds = (Location.Kind.STORE, Location.Kind.BRINK)
-        rows = Location.objects.filter(kind__in=kinds)
-        found = rows.filter(code=text).first() if text and "\x00" not in text else None
-        if found is None and (text or self.required):
-            raise forms.ValidationError("Choose a store or brink on the list.")
-        return found
 
 
 class HarvestForm(WorkForm):
@@ -117,12 +93,3 @@ class HarvestPage(WorkPage):
             unclean_reason=asked["unclean_reason"],
             **facts,
         )
-
-
-def _may_be_filled(state: VesselState) -> bool:
-    return state.state not in (State.IN_USE, State.OUT_OF_SERVICE)
-
-
-def _words(state: VesselState) -> str:
-    unclean = f", not cleaned after {state.residue.code}" if state.residue else ""
-    return f"{state.vessel.name}: empty{unclean}"

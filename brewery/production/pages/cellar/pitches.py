@@ -9,19 +9,16 @@ from django import forms
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.templatetags.shell import quantity
-from brewery.production.pages.brew_day.forms import KEYPAD
 from brewery.production.pages.cellar.cautions import GAS
-from brewery.production.pages.cellar.fields import stock_field
+from brewery.production.pages.cellar.fields import amount_field, part_typed, stock_field
 from brewery.production.pages.cellar.work import CODE_LENGTH, Held, WorkForm, WorkPage
 from brewery.production.queries.pitch_proposals import Proposal, need_of, proposals, told_of
 from brewery.production.services.fitness import refuse_unfit
 from brewery.production.services.pitches import pitch
 from brewery.production.services.tanks import highest_generation
-from brewery.science.typed import typed_micro
-from brewery.science.units import UnitError, format_micro
+from brewery.science.units import format_micro
 from inventory.models import Balance, Material
 from inventory.services.lot_codes import free_codes
-from inventory.services.stock import Part
 
 YEASTS = (1, 2, 3)
 
@@ -58,9 +55,7 @@ class PitchForm(WorkForm):
                 (by_place[offer.state.lot.pk, offer.state.location.pk], words) for offer, words in offered
             )
             self.fields[f"yeast_{number}"] = yeast
-            self.fields[f"quantity_{number}"] = forms.CharField(
-                label="How much of it", required=number == 1, max_length=60, widget=forms.TextInput(attrs=KEYPAD)
-            )
+            self.fields[f"quantity_{number}"] = amount_field("How much of it", required=number == 1)
         rows_taken = [
             (by_place[offer.state.lot.pk, offer.state.location.pk], offer) for offer, _ in offered if offer.take_micro
         ]
@@ -74,20 +69,9 @@ class PitchForm(WorkForm):
     def clean(self) -> dict[str, Any]:
         """Return what was typed with the `yeasts`. Adds what is wrong beside its field."""
         read = super().clean()
-        read["yeasts"] = [part for number in YEASTS if (part := self._part(read, number))]
+        typed = (part_typed(self, f"yeast_{number}", f"quantity_{number}") for number in YEASTS)
+        read["yeasts"] = [part for part in typed if part]
         return read
-
-    def _part(self, read: dict[str, Any], number: int) -> Part | None:
-        row, typed = read.get(f"yeast_{number}"), read.get(f"quantity_{number}")
-        if number > 1 and bool(row) != bool(typed):
-            self.add_error(f"quantity_{number}", "Give the yeast and how much of it, or neither.")
-        if not row or not typed:
-            return None
-        try:
-            return Part(row.lot, row.location, typed_micro(typed, row.lot.material.base_unit))
-        except UnitError as wrong:
-            self.add_error(f"quantity_{number}", str(wrong))
-            return None
 
 
 class PitchPage(WorkPage):

@@ -3,22 +3,16 @@
 from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 from typing import Any, ClassVar
 
-from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404
 from django.urls import reverse
 
-from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
-from brewery.kernel.errors import DomainError
-from brewery.kernel.models import Request, User
-from brewery.kernel.pages.moments import HappenedForm
-from brewery.kernel.pages.writing import FormPage, WritingForm, go_on
+from brewery.kernel.pages.writing import WritingForm
 from brewery.production.pages.cellar.cautions import Caution
-from brewery.science.ranges import OutOfRange
+from brewery.production.pages.telling import ToldForm, ToldPage
 from inventory.models import Location, Lot, Material
 from inventory.queries.contents import lots_in
 from inventory.services.lot_codes import LETTERS, free_codes
@@ -45,46 +39,17 @@ def held_in_vessel(code: str) -> Held:
     return Held(found, lot, held_micro)
 
 
-class WorkForm(HappenedForm):
-    """What every piece of work asks: when, and why a refusal is overridden where that is anybody's right."""
+class WorkForm(ToldForm):
+    """A form about a vessel, which is shown what it holds."""
 
     names: ClassVar[Mapping[str, str]] = {"vessel": ""}
 
-    override_reason = forms.CharField(
-        label="Override, because", required=False, max_length=200, help_text="For a lot that is refused."
-    )
-    seen = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, held: Held, person: User, **options: Any) -> None:
+    def __init__(self, *args: Any, held: Held, **options: Any) -> None:
         super().__init__(*args, **options)
         self.held = held
-        if not person.has_right(Right.OVERRIDE):
-            del self.fields["override_reason"]
-
-    @property
-    def told_for(self) -> str:
-        """What stands for all that was typed: what was told before of something else does not count as seen."""
-        typed = {name: self.data.get(name, "") for name in self.fields if name not in ("seen", "request_id")}
-        return sha256(repr(sorted(typed.items())).encode()).hexdigest()
-
-    @property
-    def is_seen(self) -> bool:
-        """Whether the person has seen what was told of exactly this, or sends again what was done."""
-        is_done = Request.objects.filter(pk=self.cleaned_data["request_id"]).exists()
-        return is_done or self.data.get("seen") == self.told_for
-
-    def has_told(self) -> None:
-        """From now on what is sent again unchanged counts as seen."""
-        self.data = {**dict(self.data.items()), "seen": self.told_for}
-
-    def service_facts(self) -> dict[str, Any]:
-        """Return what every service of the cellar wants of the form, but for the person."""
-        asked = self.cleaned_data
-        facts = {"happened_at": asked["happened_at"], "request_id": asked["request_id"]}
-        return facts | ({"override_reason": asked["override_reason"]} if "override_reason" in asked else {})
 
 
-class WorkPage(FormPage, is_a_kind_of_page=True):
+class WorkPage(ToldPage, is_a_kind_of_page=True):
     """A form of the cellar. What the person should know first is told, and the same form sent again does it."""
 
     template_name = "production/cellar/work.html"
@@ -120,29 +85,6 @@ class WorkPage(FormPage, is_a_kind_of_page=True):
             cautions=self.cautions,
             is_ready=is_ready,
         )
-
-    def told(self, form: Any) -> list[str]:
-        """Return what is to be known before this is done, in sentences; it is done at once where that is nothing.
-
-        Raises DomainError, OutOfRange.
-        """
-        return []
-
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        """Tell what is to be known, or do it; or show the form again with what is wrong."""
-        form: Any = self.new_form(request.POST)
-        if form.is_valid():
-            try:
-                told = [] if form.is_seen else self.told(form)
-                if told:
-                    form.has_told()
-                    return self.render_to_response(self.get_context_data(form=form, told=told, **kwargs))
-                return go_on(self.write(form))
-            except DomainError as refused:
-                form.refuse(refused)
-            except OutOfRange as beyond:
-                form.add_error(None, str(beyond))
-        return self.render_to_response(self.get_context_data(form=form, **kwargs), status=400)
 
     def write(self, form: Any) -> str:
         """Do it, say so, and go on to the tank."""

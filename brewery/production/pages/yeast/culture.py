@@ -4,7 +4,6 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.contrib import messages
-from django.http import Http404
 from django.urls import reverse
 
 from brewery.kernel.access import Right
@@ -12,12 +11,15 @@ from brewery.kernel.clock import now
 from brewery.kernel.pages.moments import HappenedForm
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.production.pages.yeast.drawn import drawn_lineage
+from brewery.production.pages.yeast.named import yeast_at
 from brewery.production.queries.lineage import lineage_of, touched_by
+from brewery.production.queries.tank_events import last_events_with
 from brewery.production.queries.yeast_states import states_of
 from brewery.production.services.discards import discard_yeast
+from brewery.science.generations import FIRST
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
-from inventory.models import Balance, Location, Lot, Material
+from inventory.models import Balance, Location, Lot
 
 
 class DiscardForm(HappenedForm):
@@ -65,12 +67,8 @@ class CulturePage(FormPage):
 
     @property
     def lot(self) -> Lot:
-        """The yeast that the address names. Raises Http404."""
-        rows = Lot.objects.select_related("material", "supplier")
-        found = rows.filter(pk=self.kwargs["lot"], material__kind=Material.Kind.YEAST).first()
-        if found is None:
-            raise Http404(f"There is no yeast lot {self.kwargs['lot']}.")
-        return found
+        """The yeast that the address names."""
+        return yeast_at(self.kwargs["lot"])
 
     def new_form(self, *data: Any) -> WritingForm:
         """Return the form that discards it; a new one proposes all that lies in one place."""
@@ -92,6 +90,9 @@ class CulturePage(FormPage):
             ],
             "lineage": drawn_lineage(lineage_of([lot]), f"Lineage of {lot.code}", lot.pk),
             "touched": touched_by(lot),
+            "events": last_events_with(lot),
+            "undo_url": reverse("culture-undo", args=[lot.pk]) if self.person.has_right(Right.REVERSE) else None,
+            "may_propagate": bool(held) and (lot.generation or FIRST) <= FIRST and self.may_write,
         }
         return super().get_context_data(**context, may_write=self.may_write)
 
