@@ -69,7 +69,8 @@ def test_only_one_bad_lot_leaves_all_that_is_in_it_alone(fillings: Brewhouse):
 
 
 @pytest.mark.parametrize(
-    ("bad", "good", "field"), [((), (), "bad"), (("K1",), ("K1",), "good"), (("K1", "K1"), (), "good")]
+    ("bad", "good", "field"),
+    [((), (), "bad"), (("K1",), (), "bad"), (("K1",), ("K1",), "good"), (("K1", "K1"), (), "good")],
 )
 def test_what_cannot_be_asked_is_refused(fillings: Brewhouse, bad: tuple[str, ...], good: tuple[str, ...], field: str):
     with pytest.raises(InvalidInput) as wrong:

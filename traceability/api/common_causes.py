@@ -33,9 +33,10 @@ class SuspectPlace(serializers.Serializer[Any]):
 
 
 class SuspectAnswer(serializers.Serializer[Any]):
-    """Lots and places that are in the same named lots; `probability` is that of so many bad ones by chance alone.
+    """Lots, places and fillers that are in the same named lots.
 
-    `missed` are the bad lots that it is not in, `also_in` the good ones that it is.
+    `probability` is that of so many bad ones by chance alone; `fillers` are packaging lines. `missed` are the bad lots
+    that it is not in, `also_in` the good ones that it is.
     """
 
     bad = serializers.IntegerField(source="coverage.bad")
@@ -45,6 +46,7 @@ class SuspectAnswer(serializers.Serializer[Any]):
     probability = serializers.FloatField()
     lots = SuspectLot(many=True)
     places = SuspectPlace(many=True)
+    fillers = serializers.ListField(child=serializers.CharField())
     missed = serializers.ListField(child=serializers.CharField())
     also_in = serializers.ListField(child=serializers.CharField())
 

@@ -109,6 +109,10 @@ def actions_for(lot: Lot, person: User) -> Sequence[dict[str, str]]:
         {"label": "Find like lots", "href": f"{reverse('lots')}?kind={lot.material.kind}"},
         {"label": "Trace it", "href": f"{reverse('trace')}?{urlencode({'q': f'lot:{lot.code}'})}"},
         {"label": "Every record of it", "href": reverse("vertical-audit", args=[lot.code])},
+        {
+            "label": "What bad lots share with it",
+            "href": f"{reverse('common-cause')}?{urlencode({'lots': lot.code})}",
+        },
     ]
     if not lot.reversed_by_id:
         actions.append(

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from traceability.pages.common_cause import CommonCausePage
 from traceability.pages.event import EventPage
 from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
@@ -29,6 +30,7 @@ urlpatterns = [
     path("recalls/<int:recall>/task/", TaskStep.as_view(), name="recall-task"),
     path("recalls/<int:recall>/end/", EndStep.as_view(), name="recall-end"),
     path("recalls/tasks/<int:task>/done/", DoneStep.as_view(), name="recall-task-done"),
+    path("quality/common-cause/", CommonCausePage.as_view(), name="common-cause"),
     path("contamination/", ContaminationPage.as_view(), name="contamination"),
     path("holds/", HoldsPage.as_view(), name="holds"),
     path("holds/new/", NewHoldPage.as_view(), name="new-hold"),

@@ -1,16 +1,19 @@
-"""Suspects: which raw lots, yeasts, tanks and fillings best explain that some packaged lots are bad and others are not.
+"""Suspects: which raw lots, yeasts, tanks, fillings and fillers best explain that some packaged lots are bad.
 
 All lots are traced back at once, and each lot on the way is marked with those that it is in: one pass over the links.
 Suspects in exactly the same lots cannot be told apart by the record, and stand together.
 """
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import reduce
+from operator import or_
 
 from brewery.kernel.database.sets import portions
 from brewery.kernel.errors import InvalidInput
+from brewery.production.models import PackagingFill
 from brewery.science.common_cause import Coverage, chance
 from inventory.models import Event, Link, Location, Lot, Posting
 from traceability.queries.graph import ALL_KINDS, Direction, reached_now
@@ -21,21 +24,39 @@ PLACES = (*Location.TANKS, Location.Kind.BRINK, Location.Kind.SILO, Location.Kin
 
 @dataclass(frozen=True)
 class Suspect:
-    """Lots and places that are in the same bad and good lots, how many of each, and the chance of that by accident.
+    """Lots, places and fillers that are in the same bad and good lots, how many of each, and the chance of that.
 
+    `lay_there` names by place the lots that passed it on their way into the bad ones; `fillers` are lines by name.
     `missed` are the bad lots that it is not in, `also_in` the good ones that it is.
     """
 
     lots: tuple[Lot, ...]
-    places: tuple[Location, ...]
+    lay_there: Mapping[Location, tuple[Lot, ...]]
+    fillers: tuple[str, ...]
     coverage: Coverage
     probability: Fraction
     missed: tuple[Lot, ...]
     also_in: tuple[Lot, ...]
 
+    @property
+    def places(self) -> tuple[Location, ...]:
+        """The places, in the order in which they were entered."""
+        return tuple(self.lay_there)
+
+
+@dataclass
+class _Alike:
+    """Keys of what is in the same named lots; of each place with the lots that lay there."""
+
+    lots: list[int] = field(default_factory=list)
+    places: dict[int, set[int]] = field(default_factory=dict)
+    fillers: list[str] = field(default_factory=list)
+
 
 def suspects(bad: Sequence[Lot], good: Sequence[Lot], kinds: Collection[Link.Kind] = ALL_KINDS) -> list[Suspect]:
-    """Return the suspects, the best explanation first. Raises InvalidInput without a bad lot, or for one named twice.
+    """Return the suspects, the best explanation first.
+
+    Raises InvalidInput without a bad lot, with one lot alone, or for one named twice.
 
     Ordered by how many bad lots are explained and good ones spared, then by the chance; the judgement is a person's.
     """
@@ -43,18 +64,23 @@ def suspects(bad: Sequence[Lot], good: Sequence[Lot], kinds: Collection[Link.Kin
     _refuse_what_cannot_be(bad, named)
     bits = {lot.pk: 1 << place for place, lot in enumerate(named)}
     marks = _marks(bits, kinds)
-    by_mark: dict[int, tuple[list[int], list[int]]] = defaultdict(lambda: ([], []))
+    by_mark: dict[int, _Alike] = defaultdict(_Alike)
     for lot, mark in marks.items():
         if lot not in bits:
-            by_mark[mark][0].append(lot)
-    for place, mark in _marks_of_places(bits, marks).items():
-        by_mark[mark][1].append(place)
+            by_mark[mark].lots.append(lot)
+    for place, lay_there in _marks_of_places(bits, marks).items():
+        by_mark[_all_of(lay_there.values())].places[place] = set(lay_there)
+    for filler, mark in _marks_of_fillers(marks).items():
+        by_mark[mark].fillers.append(filler)
     return _in_order(by_mark, bad, good)
 
 
 def _refuse_what_cannot_be(bad: Sequence[Lot], named: Sequence[Lot]) -> None:
     if not bad:
         raise InvalidInput(field="bad", value="", problem="Name one bad lot or more.")
+    if len(named) == 1:
+        alone = "Name another bad lot, or a good one to compare with: one alone is explained by all that is in it."
+        raise InvalidInput(field="bad", value=bad[0].code, problem=alone)
     for lot in named:
         if named.count(lot) > 1:
             raise InvalidInput(field="good", value=lot.code, problem="Name each lot once, as bad or as good.")
@@ -69,8 +95,22 @@ def _marks(bits: Mapping[int, int], kinds: Collection[Link.Kind]) -> dict[int, i
     return marks
 
 
-def _marks_of_places(bits: Mapping[int, int], marks: Mapping[int, int]) -> dict[int, int]:
-    """Return for every place in which of the named lots is something that lay there and went on from there."""
+def _all_of(marks: Iterable[int]) -> int:
+    return reduce(or_, marks, 0)
+
+
+def _marks_of_fillers(marks: Mapping[int, int]) -> dict[str, int]:
+    """Return for every line of which a filling is on record in which of the named lots is something it filled."""
+    found: dict[str, int] = defaultdict(int)
+    for batch in portions(marks):
+        fills = PackagingFill.objects.filter(lot__in=batch, event__reversed_by=None).exclude(line="")
+        for lot, line in fills.values_list("lot", "line").order_by():
+            found[line] |= marks[lot]
+    return dict(sorted(found.items()))
+
+
+def _marks_of_places(bits: Mapping[int, int], marks: Mapping[int, int]) -> dict[int, dict[int, int]]:
+    """Return for every place which lots lay there and went on into which of the named lots."""
     kinds = dict(Location.objects.values_list("pk", "kind"))
     went_into = _went_into(marks)
     at_places: dict[tuple[int, int], int] = defaultdict(int)
@@ -83,10 +123,10 @@ def _marks_of_places(bits: Mapping[int, int], marks: Mapping[int, int]) -> dict[
             at_places[lot, to] |= bits.get(lot, 0)
     while sum(_moved_back(at_places, one) for one in moves):
         pass
-    found: dict[int, int] = defaultdict(int)
-    for (_, place), mark in at_places.items():
+    found: dict[int, dict[int, int]] = defaultdict(dict)
+    for (lot, place), mark in at_places.items():
         if kinds[place] in PLACES and mark:
-            found[place] |= mark
+            found[place][lot] = mark
     return dict(found)
 
 
@@ -115,30 +155,30 @@ def _postings_of(marks: Mapping[int, int]) -> Iterator[tuple[int, int, int, int]
         yield from rows.values_list("event", "lot", "from_location", "to_location").order_by()
 
 
-def _in_order(
-    by_mark: Mapping[int, tuple[list[int], list[int]]], bad: Sequence[Lot], good: Sequence[Lot]
-) -> list[Suspect]:
-    lots = Lot.objects.select_related("material", "supplier").in_bulk(
-        [key for keys, _ in by_mark.values() for key in keys]
-    )
-    places = Location.objects.in_bulk([key for _, keys in by_mark.values() for key in keys])
-    found = [
-        _suspect(mark, [lots[key] for key in sorted(keys)], [places[key] for key in sorted(where)], bad, good)
-        for mark, (keys, where) in by_mark.items()
-    ]
+def _in_order(by_mark: Mapping[int, _Alike], bad: Sequence[Lot], good: Sequence[Lot]) -> list[Suspect]:
+    keys = {key for alike in by_mark.values() for key in (*alike.lots, *set().union(*alike.places.values()))}
+    lots = Lot.objects.select_related("material", "supplier").in_bulk(keys)
+    places = Location.objects.in_bulk([key for alike in by_mark.values() for key in alike.places])
+    found = [_suspect(mark, alike, lots, places, bad, good) for mark, alike in by_mark.items()]
     covering = [one for one in found if one.coverage.bad]
     return sorted(covering, key=lambda one: (one.coverage.good - one.coverage.bad, one.probability, -len(one.lots)))
 
 
 def _suspect(
-    mark: int, lots: Sequence[Lot], places: Sequence[Location], bad: Sequence[Lot], good: Sequence[Lot]
+    mark: int,
+    alike: _Alike,
+    lots: Mapping[int, Lot],
+    places: Mapping[int, Location],
+    bad: Sequence[Lot],
+    good: Sequence[Lot],
 ) -> Suspect:
     named = list(enumerate([*bad, *good]))
     held = {lot.pk for place, lot in named if mark >> place & 1}
     coverage = Coverage(sum(lot.pk in held for lot in bad), len(bad), sum(lot.pk in held for lot in good), len(good))
     return Suspect(
-        tuple(lots),
-        tuple(places),
+        tuple(lots[key] for key in sorted(alike.lots)),
+        {places[key]: tuple(lots[lot] for lot in sorted(alike.places[key])) for key in sorted(alike.places)},
+        tuple(alike.fillers),
         coverage,
         chance(coverage),
         tuple(lot for lot in bad if lot.pk not in held),

@@ -99,6 +99,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
         (
             NavigationEntry("To release", "quality"),
             NavigationEntry("Trace", "trace"),
+            NavigationEntry("Common cause", "common-cause"),
             NavigationEntry("Holds", "holds"),
             NavigationEntry("Recalls", "recalls"),
             NavigationEntry("Certificates", "certificates"),

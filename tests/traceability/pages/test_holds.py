@@ -16,6 +16,8 @@ def test_a_hold_is_shown_before_it_is_placed_and_placed_with_one_reason(brewhous
     text = client.get("/holds/new/?lots=M1").content.decode()
     assert "The Heron Inn" in text
     assert "KEG1" in text
+    assert text.count("checked") == 3
+    assert "errorlist" not in text
     sent = {"lots": "M1", "follow": ["ingredient"], "request_id": str(uuid.uuid4())}
     refused = client.post("/holds/new/", sent)
     assert (refused.status_code, "KEG1" in refused.content.decode()) == (400, True)

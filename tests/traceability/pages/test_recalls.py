@@ -23,7 +23,14 @@ def test_a_recall_is_opened_from_a_lot_with_three_inputs_and_worked_on_to_its_en
     opened = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=follow)
     page = opened["Location"]
     text = client.get(page).content.decode()
-    for words in ("no legal notice", "Nobody at The Heron Inn was reached.", "100.000 %", "KEG1", "4 h: "):
+    for words in (
+        "no legal notice",
+        "Nobody at The Heron Inn was reached.",
+        "100.000 %",
+        "KEG1",
+        "4 h: ",
+        "common-cause/?lots=M1",
+    ):
         assert words in text
     assert send(client, f"{page}end/").status_code == 400
     assert send(client, f"{page}class/", value="II", reason="splinters").status_code == 303

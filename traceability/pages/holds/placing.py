@@ -1,14 +1,15 @@
 """Placing a hold: first what it would reach, then why."""
 
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from django import forms
 from django.contrib import messages
+from django.http import QueryDict
 from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.pages.writing import FormPage, WritingForm
-from traceability.pages.holds.asking import EVERY_KIND, KINDS, FamilyForm, LotCodesField
+from traceability.pages.holds.asking import KINDS, FamilyForm, LotCodesField
 from traceability.queries.asking import NAMES
 from traceability.queries.families import Family, family_of
 from traceability.services.holds import place_hold
@@ -35,7 +36,7 @@ class NewHoldPage(FormPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         sent = kwargs.get("form")
-        asking = FamilyForm(sent.data if sent else self.request.GET or None, initial={"follow": EVERY_KIND})
+        asking = FamilyForm.asked_by(cast(QueryDict, sent.data) if sent else self.request.GET)
         family = self._family(asking)
         if family:
             kwargs.setdefault("form", hold_form(asking.cleaned_data["lots"], asking.cleaned_data["follow"]))
