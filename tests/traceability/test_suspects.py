@@ -8,8 +8,10 @@ import pytest
 
 from brewery.kernel.errors import InvalidInput
 from inventory.models import Link, Lot, Posting
+from brewery.production.services.filled_tanks import TankDraw
+from brewery.production.services.packaging import Counted, fill
 from tests.api.client import Api
-from tests.brewhouse import Brewhouse
+from tests.brewhouse import Brewhouse, at
 from tests.histories import History
 from traceability.queries.suspects import PLACES, suspects
 
@@ -113,6 +115,27 @@ def test_a_tank_that_a_part_of_a_lot_never_saw_is_no_suspect_for_it(brewhouse: B
         brewhouse.package(run, tank, f"K{number}", 5, hours=5)
     (first, *_) = suspects(named(brewhouse, "K2"), named(brewhouse, "K1"))
     assert {place.code for place in first.places} == {"BT1", "P2"}
+
+
+def test_a_filler_is_a_suspect_whatever_run_it_filled_in(brewhouse: Brewhouse):
+    """Lines 1 and 2 fill the same beer in turn; what line 2 filled is bad."""
+    brewhouse.stock_up()
+    brewhouse.ferment()
+    run = brewhouse.start_run("R1", hours=100)
+    brewhouse.draw(run, ("K1", "STORE", "400 each"), hours=100)
+    for number, line in enumerate("1212"):
+        fill(
+            run=run,
+            material=brewhouse.material("BOTTLE500"),
+            tanks=[TankDraw(brewhouse.place("FV1"))],
+            counted=Counted(100, code=f"L{number}", line=line),
+            location=brewhouse.place("COLD"),
+            happened_at=at(101 + number),
+            still_to_come=300 - 100 * number,
+            **brewhouse.by("brewing"),
+        )
+    first, *_ = suspects(named(brewhouse, "L1", "L3"), named(brewhouse, "L0", "L2"))
+    assert (first.fillers, first.coverage.explains_all) == (("2",), True)
 
 
 def test_the_api_names_the_suspects_and_refuses_a_code_that_is_none(fillings: Brewhouse):
