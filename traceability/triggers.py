@@ -1,4 +1,4 @@
-"""What the database refuses about holds and recalls, whoever writes. A rule is named by the sentence that it keeps."""
+"""What the database refuses about holds, recalls and proofs, whoever writes. A rule is named by its sentence."""
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
 
@@ -14,6 +14,9 @@ APPEND_ONLY = {
     "traceability_recallcheck": "checks_of_recalls",
     "traceability_recallchecklot": "lots_of_checks",
     "traceability_recallclosing": "ends_of_recalls",
+    "traceability_recordproof": "proofs_of_the_record",
+    "traceability_finding": "findings_of_proofs",
+    "traceability_findingend": "ends_of_findings",
 }
 
 _HELD_LOT_CHANGES = (
@@ -45,7 +48,7 @@ BEGIN SELECT RAISE(ABORT, 'a_lot_under_a_hold_stays_held_back'); END
 
 
 def record_triggers() -> list[Trigger]:
-    """Return every rule that the tables of holds and recalls carry as a trigger."""
+    """Return every rule that the tables of holds, recalls and proofs carry as a trigger."""
     triggers = [
         Trigger(
             name=_KEPT_BACK,

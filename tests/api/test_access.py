@@ -64,6 +64,7 @@ PAGES = (
     Row("GET", "holds/", "holds/", READERS),
     Row("GET", "holds/new/", "holds/new/", READERS),
     Row("GET", "holds/<int:hold>/", "holds/{hold}/", READERS),
+    Row("GET", "quality/proof/", "quality/proof/", READERS),
     Row("GET", "recalls/", "recalls/", READERS),
     Row("GET", "recalls/new/", "recalls/new/", frozenset({Q})),
     Row("GET", "recalls/<int:recall>/", "recalls/{recall}/", READERS),

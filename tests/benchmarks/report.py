@@ -14,6 +14,7 @@ from tests.benchmarks import answers
 from tests.benchmarks.databases import History, using
 from tests.benchmarks.draws import draws_a_second
 from tests.benchmarks.making import make_missing
+from tests.benchmarks.proving import SAMPLED, proved
 from traceability.queries.graph import Direction
 from traceability.queries.trace import Trace, trace
 
@@ -37,6 +38,8 @@ def run(database: str, lots: int, small: int = SMALL, large: int = LARGE) -> Non
         del graph
     lines += _answer_lines(compared)
     lines += _growth(beginning, ordinary, lots)
+    with using(ordinary):
+        lines += _proof()
     lines += _reconvergence(reconvergent, ordinary, compared[Direction.BACK], lots)
     with using(ordinary):
         lines += _draws()
@@ -108,6 +111,20 @@ def _reconvergence(reconvergent: History, ordinary: History, back: answers.Compa
     ratio = figures.microseconds_a_link / back.microseconds_a_link
     words = f"{median(figures.links):,.0f} links, up to {paths:.1e} paths"
     yield "time a link, reconvergent / ordinary", f"{ratio:.2f}", "<= 1.5", words
+
+
+def prove_only(database: str, large: int = LARGE) -> None:
+    """Make the long history where it is missing, prove it, and print what that took."""
+    history = History(database, large)
+    make_missing(history)
+    with using(history):
+        _print_table(list(_proof()))
+
+
+def _proof() -> Iterable[Line]:
+    found = proved()
+    yield "proof of every lot at once: seconds", f"{found.seconds:.1f}", "<= 60", str(found)
+    yield "every lot by itself / all at once", f"{found.ratio:,.0f}", "", f"{SAMPLED} random lots, scaled"
 
 
 def _draws() -> Iterable[Line]:

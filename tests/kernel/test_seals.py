@@ -26,6 +26,9 @@ NOT_SEALED = {
     "inventory_deliverychange": "what was tried in a draft is no record of what happened",
     "kernel_seal": "a seal is not under itself",
     "kernel_sealedrequest": "a seal is not under itself",
+    "traceability_finding": "what a proof finds is worked out of the record, and nobody asked for it",
+    "traceability_findingend": "what a proof finds is worked out of the record, and nobody asked for it",
+    "traceability_recordproof": "what a proof finds is worked out of the record, and nobody asked for it",
 }
 
 

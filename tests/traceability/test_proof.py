@@ -6,6 +6,8 @@ from random import Random
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import IntegrityError, transaction
+from django.db.models import Model
 
 from brewery.kernel.jobs.registry import daily, find
 from brewery.kernel.services.jobs import claim, enqueue, run
@@ -14,8 +16,11 @@ from tests.brewhouse import START, Brewhouse
 from tests.histories import History
 from tests.inventory.laboratory import Laboratory
 from tests.kernel.test_seals import behind_its_back
+from traceability.models import Finding, FindingEnd, RecordProof
 from traceability.queries.mass_balance import mass_balance
-from traceability.queries.proof import BALANCE, RESULTS, prove, settled_lots
+from traceability.queries.proof import BALANCE, RESULTS, prove
+from traceability.queries.settling import WholeRecord
+from traceability.services.proofs import prove_and_keep
 
 TODAY = START.date() + timedelta(days=30)
 
@@ -29,9 +34,10 @@ def doubts(question: str) -> set[str]:
 def test_all_lots_at_once_say_what_each_lots_own_balance_says(brewhouse: Brewhouse, seed: int):
     history = History(brewhouse, Random(seed))
     history.play(40)
-    settled, links = settled_lots()
+    record = WholeRecord()
+    settled = dict(record.settled())
     assert settled.keys() == set(Lot.objects.filter(reversed_by=None).values_list("pk", flat=True))
-    assert links == Link.objects.filter(reversed_by=None, quantity_micro__gt=0).count()
+    assert record.links == Link.objects.filter(reversed_by=None, quantity_micro__gt=0).count()
     for lot in Lot.objects.filter(reversed_by=None):
         assert settled[lot.pk].closes
         assert mass_balance(lot).closes
@@ -47,7 +53,7 @@ def test_what_does_not_close_by_itself_does_not_close_here(brewhouse: Brewhouse,
     victim = random.choice(list(Lot.objects.filter(reversed_by=None)))
     with behind_its_back():
         Lot.objects.filter(pk=victim.pk).update(made_micro=victim.made_micro + 1_000_000)
-    settled, _ = settled_lots()
+    settled = dict(WholeRecord().settled())
     assert settled[victim.pk].open_micro == 1_000_000
     for lot in Lot.objects.filter(reversed_by=None):
         balance, one = mass_balance(lot), settled[lot.pk]
@@ -118,3 +124,49 @@ def test_the_nightly_job_tells_how_many_lots_it_put_through(brewhouse: Brewhouse
     job.refresh_from_db()
     assert job.result["lots"] == Lot.objects.count()
     assert job.result["doubts"][BALANCE] == 0
+    assert RecordProof.objects.get(pk=job.result["proof"]).lots == Lot.objects.count()
+
+
+def test_a_finding_stands_from_the_first_proof_that_has_it_to_the_first_that_has_not(brewhouse: Brewhouse):
+    laboratory = Laboratory(brewhouse)
+    brewhouse.deliver("PILS", "M1", "10 kg")
+    first, _ = prove_and_keep()
+    second, _ = prove_and_keep()
+    finding = Finding.objects.standing().get()
+    assert (finding.lot.code, finding.found_by, first.findings, second.findings) == ("M1", first, 1, 1)
+    laboratory.enter("M1", values={"moisture": "4.5"})
+    third, _ = prove_and_keep()
+    assert not Finding.objects.standing().exists()
+    finding.refresh_from_db()
+    assert (finding.end.proof, third.findings) == (third, 0)
+
+
+@pytest.mark.parametrize("table", [RecordProof, Finding, FindingEnd])
+def test_what_proofs_found_is_never_changed_nor_deleted(brewhouse: Brewhouse, table: type[Model]):
+    brewhouse.deliver("PILS", "M1", "10 kg")
+    prove_and_keep()
+    brewhouse.destroy("M1", "STORE", "10 kg", hours=1)
+    Laboratory(brewhouse).enter("M1", values={"moisture": "4.5"})
+    prove_and_keep()
+    changed = {RecordProof: {"lots": 7}, Finding: {"words": "all is well"}, FindingEnd: {"proof": 1}}[table]
+    for act in (lambda: table.objects.update(**changed), lambda: table.objects.all()._raw_delete("default")):
+        with pytest.raises(IntegrityError, match="_are_never_"), transaction.atomic():
+            act()
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (1_000_000, "1 each of its 11 each lies nowhere and went nowhere"),
+        (-1_000_000, "1 each more lies somewhere or went on than there ever was of it (9 each)"),
+    ],
+)
+def test_a_balance_that_is_open_is_told_in_words(brewhouse: Brewhouse, more: int, words: str):
+    brewhouse.whole_chain()
+    keg = brewhouse.lot("KEG1")
+    with behind_its_back():
+        Lot.objects.filter(pk=keg.pk).update(made_micro=keg.made_micro + more)
+    told = {doubt.lot: doubt.words for doubt in prove(TODAY).doubts if doubt.question == BALANCE}
+    assert told.pop(keg.pk) == words
+    assert told
+    assert all("is accounted for: the rest went into a lot that does not balance" in other for other in told.values())

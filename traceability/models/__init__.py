@@ -1,6 +1,7 @@
-"""What quality keeps about whole families of lots: holds on a lot and all that comes of it, and recalls."""
+"""What quality keeps about whole families of lots (holds, recalls), and what proofs of the whole record found."""
 
 from traceability.models.holds import HeldLot, Hold, HoldRelease
+from traceability.models.proofs import Finding, FindingEnd, RecordProof
 from traceability.models.recalls import (
     Recall,
     RecallCheck,
@@ -14,6 +15,8 @@ from traceability.models.recalls import (
 )
 
 __all__ = [
+    "Finding",
+    "FindingEnd",
     "HeldLot",
     "Hold",
     "HoldRelease",
@@ -26,4 +29,5 @@ __all__ = [
     "RecallSubject",
     "RecallTask",
     "RecallTaskDone",
+    "RecordProof",
 ]

@@ -8,6 +8,7 @@ from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
 from traceability.pages.holds.placing import NewHoldPage
 from traceability.pages.lot import LotPage
+from traceability.pages.proof import ProofPage
 from traceability.pages.recalls.overview import NewRecallPage, RecallPage, RecallsPage
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
@@ -21,6 +22,7 @@ urlpatterns = [
     path("trace/", TracePage.as_view(), name="trace"),
     path("trace/drawing.svg", TraceDrawing.as_view(), name="trace-drawing"),
     path("trace/table.csv", TraceTable.as_view(), name="trace-table"),
+    path("quality/proof/", ProofPage.as_view(), name="record-proof"),
     path("recalls/", RecallsPage.as_view(), name="recalls"),
     path("recalls/new/", NewRecallPage.as_view(), name="new-recall"),
     path("recalls/<int:recall>/", RecallPage.as_view(), name="recall"),

@@ -12,6 +12,8 @@ class Question:
 
     words: str
     sql: str
+    title: str
+    advice: str
 
     def lots(self) -> Iterator[int]:
         """Yield the lots by id."""
@@ -55,10 +57,30 @@ SELECT DISTINCT posting.lot_id FROM inventory_posting posting
 """
 
 QUESTIONS = {
-    "a_lot_has_an_origin": Question("it came from no supplier and was made of nothing", _NO_ORIGIN),
-    "a_bought_lot_has_a_certificate": Question("no certificate of analysis is on record", _NO_CERTIFICATE),
-    "contents_are_linked_to_what_they_are_of": Question("nothing that it is made of is on record", _UNLINKED),
-    "what_was_shipped_has_a_customer": Question("it was shipped to nobody", _NO_CUSTOMER),
+    "a_lot_has_an_origin": Question(
+        "it came from no supplier and was made of nothing",
+        _NO_ORIGIN,
+        "No origin",
+        "Find the delivery or the work that it came from; until then its trace back ends here, so hold it.",
+    ),
+    "a_bought_lot_has_a_certificate": Question(
+        "no certificate of analysis is on record",
+        _NO_CERTIFICATE,
+        "No certificate",
+        "Enter the certificate, or ask the supplier for it.",
+    ),
+    "contents_are_linked_to_what_they_are_of": Question(
+        "nothing that it is made of is on record",
+        _UNLINKED,
+        "Unlinked contents",
+        "A recall of what went into it would not find it: reverse the event that made it and enter it with its parts.",
+    ),
+    "what_was_shipped_has_a_customer": Question(
+        "it was shipped to nobody",
+        _NO_CUSTOMER,
+        "Shipped without a customer",
+        "Nobody could be rung up about it: find the delivery note, reverse the shipment and enter it anew.",
+    ),
 }
 """The questions by the sentence that each asks about. Certificates are asked for malt, hops and yeast: common practice,
 no source."""

@@ -103,6 +103,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Holds", "holds"),
             NavigationEntry("Recalls", "recalls"),
             NavigationEntry("Certificates", "certificates"),
+            NavigationEntry("Proof", "record-proof"),
         ),
     ),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),

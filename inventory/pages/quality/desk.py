@@ -12,6 +12,7 @@ from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from inventory.models import Lot
 from inventory.models.dispositions import Disposition
+from inventory.queries.notices import notices
 from inventory.queries.waiting import HELD_BACK, MOST_SHOWN, lots_held_back, waiting
 from inventory.services.decisions import SeenLot, decide_on_lots
 
@@ -122,6 +123,7 @@ class QualityDesk(FormPage):
             "may_write": self.may_write,
             "may_send_back": self.person.has_right(Right.SEND_BACK),
             "may_certify": self.person.has_right(Right.CERTIFY),
+            "notices": notices(),
             "is_cut_off": len(rows) == MOST_SHOWN,
         }
 

@@ -39,6 +39,7 @@ class Command(BaseCommand):
         records = options["records"] or Path(settings.BASE_DIR) / RECORDS
         call_command("load_records", records, stdout=self.stdout, stderr=self.stderr)
         call_command("audit_ledger", stdout=self.stdout)
+        call_command("prove_record", "--brief", stdout=self.stdout)
         call_command("trace", options["lot"], stdout=self.stdout)
         self._tell(options["port"])
         if not options["no_serve"]:
