@@ -154,5 +154,5 @@ def test_the_desk_asks_as_often_for_many_lots_as_for_few(quality, lab, django_as
     for more in range(2):
         for number in range(5 * more):
             lab.house.deliver("MUNICH", f"MORE{number}", "5 kg", note=f"m{number}")
-        with django_assert_num_queries(WHO + 5):
+        with django_assert_num_queries(WHO + 6):
             quality.get("/quality/")
