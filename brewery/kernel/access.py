@@ -23,6 +23,7 @@ class Right(StrEnum):
     DISPATCH = "dispatch"
     DESTROY = "destroy_stock"
     SAMPLE = "take_samples"
+    COUNT_YEAST = "count_yeast"
     CERTIFY = "enter_certificates"
     SPECIFY = "set_specifications"
     SEND_BACK = "send_back_to_suppliers"
@@ -69,6 +70,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.CLEAN,
             Right.PACKAGE,
             Right.SAMPLE,
+            Right.COUNT_YEAST,
             Right.REVERSE,
         }
     ),
@@ -83,6 +85,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.DESTROY,
             Right.SEND_BACK,
             Right.SAMPLE,
+            Right.COUNT_YEAST,
             Right.CERTIFY,
             Right.SPECIFY,
             Right.REVERSE,

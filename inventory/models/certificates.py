@@ -10,7 +10,12 @@ from inventory.models.materials import Material
 
 
 class Certificate(models.Model):
-    """One certificate of one lot. Never changed: a correction is a new certificate that replaces it."""
+    """One certificate of one lot. Never changed: a correction is a new certificate that replaces it.
+
+    What brewers count themselves is kept here too, with `OWN_COUNT` for a laboratory.
+    """
+
+    OWN_COUNT = "own count"
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="certificates")
     number = models.CharField(max_length=60, blank=True, default="")
@@ -26,6 +31,11 @@ class Certificate(models.Model):
 
     def __str__(self) -> str:
         return self.number or f"certificate {self.pk}"
+
+    @property
+    def is_own_count(self) -> bool:
+        """Whether brewers counted it themselves: no laboratory did."""
+        return self.laboratory == self.OWN_COUNT
 
 
 class CertificateValue(models.Model):

@@ -14,14 +14,15 @@ from inventory.services.decisions import note_decision
 def act_on(certificate: Certificate, lot: Lot, actor: User, request_id: UUID) -> None:
     """The lot, which the caller has locked, is quarantined for the faults found, or released where there are none.
 
-    What is on hold or rejected stays so: that is for quality to lift.
+    What is on hold or rejected stays so: that is for quality to lift. An own count releases nothing: who counts a yeast
+    is who pitches it.
     """
     judgement = judgement_of(lot, brewery_day())
     if lot.disposition == Disposition.QUARANTINED:
         against = _against(lot, judgement)
         if against:
             _decide(certificate, lot, Disposition.QUARANTINED, _sentence(against), actor, request_id)
-        elif _may_be_released(lot, judgement):
+        elif not certificate.is_own_count and _may_be_released(lot, judgement):
             reason = f"all that is asked is kept ({judgement.asked} properties)"
             _decide(certificate, lot, Disposition.RELEASED, reason, actor, request_id)
     elif lot.disposition == Disposition.RELEASED:
@@ -53,6 +54,7 @@ def _decide(
     certificate: Certificate, lot: Lot, disposition: Disposition, why: str, actor: User, request_id: UUID
 ) -> None:
     name = f"Certificate {certificate.number}" if certificate.number else f"Its {certificate}"
+    name = "The brewers' own count" if certificate.is_own_count else name
     note_decision(lot, disposition, f"{name}: {why}.", now(), actor, request_id)
 
 

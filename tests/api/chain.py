@@ -147,6 +147,13 @@ GRAVITIES: Body = {
         for hours, plato in ((14, "12"), (90, "2.5"), (145, "2.5"))
     ]
 }
+YEAST_COUNT: Body = {
+    "lot": "Y2",
+    "happened_at": moment(150.5),
+    "viability": "96",
+    "cell_count": "1200",
+    "bacteria": "0",
+}
 DISCARD: Body = {"happened_at": moment(151), **line("Y1", "COLD", "1"), "reason": "smells of rubber"}
 PROPAGATION: Body = {
     "happened_at": moment(152),
@@ -239,6 +246,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("transfers/", "brewing", TRANSFER),
     ("tank-readings/", "brewing", GRAVITIES),
     ("harvests/", "brewing", HARVEST),
+    ("yeast-counts/", "brewing", YEAST_COUNT),
     ("yeast-discards/", "brewing", DISCARD),
     ("propagations/", "brewing", PROPAGATION),
     ("filtrations/", "brewing", FILTRATION),

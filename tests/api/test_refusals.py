@@ -86,6 +86,8 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("propagations/", {"mother": line("Y2", "BRINK1", "1")}, 409, "no_origin", "mother"),
     ("propagations/", {"medium": []}, 400, "nothing_to_do", "lines"),
     ("propagations/", {"unit": "L"}, 400, "invalid_input", "unit"),
+    ("yeast-counts/", {"viability": "112"}, 400, "invalid_input", "viability"),
+    ("yeast-counts/", {"lot": "H1"}, 400, "wrong_material", "lot"),
     ("yeast-discards/", {"lot": "H1", "location": "STORE"}, 400, "wrong_material", "lot"),
     ("yeast-discards/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("tank-readings/", {"readings": []}, 400, "invalid_input", "readings"),

@@ -60,6 +60,7 @@ from brewery.production.api.strains import StrainSettings
 from brewery.production.api.tank_readings import ReadingCorrections, TankReadings
 from brewery.production.api.transfers import Transfers
 from brewery.production.api.yeast import TouchedBrews, YeastLineage, YeastOnHand
+from brewery.production.api.yeast_counts import YeastCounts
 
 urlpatterns = [
     path("brew-sheets/", BrewSheets.as_view(), name="api-brew-sheets"),
@@ -98,6 +99,7 @@ urlpatterns = [
     path("yeast/", YeastOnHand.as_view(), name="api-yeast"),
     path("yeast/lineage/", YeastLineage.as_view(), name="api-yeast-lineage"),
     path("yeast/touched-brews/", TouchedBrews.as_view(), name="api-touched-brews"),
+    path("yeast-counts/", YeastCounts.as_view(), name="api-yeast-counts"),
     path("yeast-discards/", Discards.as_view(), name="api-yeast-discards"),
     path("propagations/", Propagations.as_view(), name="api-propagations"),
     path("harvests/", Harvests.as_view(), name="api-harvests"),

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from django.db.models import Q
+
 from brewery.kernel.clock import brewery_day, brewery_zone
 from brewery.production.queries.strains import Strain, strains_on
 from brewery.science.properties import plain
@@ -18,10 +20,11 @@ from brewery.science.storage import Stay
 from brewery.science.units import MICRO
 from brewery.science.viability import USUAL_WARNING_PCT, viability_after_pct
 from brewery.science.yeast import has_too_much_wild_yeast
-from inventory.models import Balance, CertificateValue, Event, Location, Lot, Material, Posting
+from inventory.models import Balance, Certificate, CertificateValue, Event, Location, Lot, Material, Posting
 from inventory.queries.stays import legs_since, movements_of
 
-_COUNTED = ("viability", "cell_count", "wild_yeast", "bacteria")
+_MICROBES = ("wild_yeast", "bacteria")
+_COUNTED = ("viability", "cell_count", *_MICROBES)
 _SECONDS_A_DAY = 86_400
 
 
@@ -65,7 +68,7 @@ class YeastState:
 
     @property
     def is_infected(self) -> bool:
-        """Whether a laboratory found bacteria, or 100 wild cells or more in a million (Richards 1968)."""
+        """Whether bacteria were found, or 100 wild cells or more in a million (Richards 1968)."""
         return self.has_bacteria or self.has_wild_yeast
 
     @property
@@ -82,7 +85,7 @@ class YeastState:
     def next_step(self) -> str:
         """What is to be done with it, in words."""
         if self.is_infected:
-            return "Discard it: the laboratory found what does not belong in it."
+            return "Discard it: what does not belong in it was found."
         if self.is_too_old:
             return f"Discard it: generation {self.strain.last_generation} is the last that is used."
         if self.is_past_its_day or self.is_stored_too_long or self.is_too_weak:
@@ -103,14 +106,25 @@ def states_of(parts: Sequence[tuple[Lot, Location]], moment: datetime) -> list[Y
 
 
 def _counted(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
-    """Return by lot what was last counted of it, by property."""
+    """Return by lot what was last counted of it, by property; what a laboratory found no own count lifts."""
     rows = CertificateValue.objects.filter(
-        certificate__lot__in=lots, certificate__replaced_by=None, property__in=_COUNTED, bound=""
+        Q(bound="") | Q(bound=">", property__in=_MICROBES),
+        certificate__lot__in=lots,
+        certificate__replaced_by=None,
+        property__in=_COUNTED,
     ).select_related("certificate")
     counted: dict[int, dict[str, CertificateValue]] = defaultdict(dict)
     for row in sorted(rows, key=lambda row: (_day_of(row), row.certificate.recorded_at, row.pk)):
-        counted[row.certificate.lot_id][row.property] = row
+        of_lot = counted[row.certificate.lot_id]
+        if not _lifts_a_find(row, of_lot.get(row.property)):
+            of_lot[row.property] = row
     return counted
+
+
+def _lifts_a_find(row: CertificateValue, before: CertificateValue | None) -> bool:
+    if before is None or row.property not in _MICROBES or before.certificate.is_own_count:
+        return False
+    return row.certificate.is_own_count and (row.value_micro or 0) < (before.value_micro or 0)
 
 
 def _day_of(row: CertificateValue) -> date:
@@ -159,8 +173,7 @@ def _alive(
 ) -> tuple[float, bool, str]:
     """Return what is alive by now, whether that is predicted, and how it is known."""
     day = _day_of(count)
-    certificate = f"certificate {count.certificate.number}" if count.certificate.number else "its certificate"
-    told = f"by {certificate} of {day.isoformat()}"
+    told = f"by {_source(count.certificate)} of {day.isoformat()}"
     since = datetime.combine(day + timedelta(days=1), time(), brewery_zone())
     legs = legs_since(place, movements, since, moment)
     if not counted_pct or not legs:
@@ -176,6 +189,12 @@ def _alive(
         return counted_pct, False, f"{told}; the count stands: {refused.problem}"
     days = sum(stay.days for stay in stays)
     return alive, True, f"as predicted from {plain(count.value_micro or 0)} % {told} and {days:.1f} days in store since"
+
+
+def _source(certificate: Certificate) -> str:
+    if certificate.is_own_count:
+        return "the brewers' own count"
+    return f"certificate {certificate.number}" if certificate.number else "its certificate"
 
 
 def yeast_on_hand(moment: datetime, material: Material | None = None) -> list[tuple[YeastState, int]]:

@@ -14,6 +14,7 @@ from brewery.production.pages.yeast.drawn import drawn_lineage
 from brewery.production.pages.yeast.named import yeast_at
 from brewery.production.queries.lineage import lineage_of, touched_by
 from brewery.production.queries.tank_events import last_events_with
+from brewery.production.queries.yeast_counts import measurements_of
 from brewery.production.queries.yeast_states import states_of
 from brewery.production.services.discards import discard_yeast
 from brewery.science.generations import FIRST
@@ -92,6 +93,8 @@ class CulturePage(FormPage):
             "touched": touched_by(lot),
             "events": last_events_with(lot),
             "undo_url": reverse("culture-undo", args=[lot.pk]) if self.person.has_right(Right.REVERSE) else None,
+            "measurements": measurements_of(lot),
+            "may_count": self.person.has_right(Right.COUNT_YEAST),
             "may_propagate": bool(held) and (lot.generation or FIRST) <= FIRST and self.may_write,
         }
         return super().get_context_data(**context, may_write=self.may_write)
