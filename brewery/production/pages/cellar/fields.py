@@ -77,9 +77,9 @@ class StockField(forms.ChoiceField):
         held = self.rows().filter(quantity_micro__gt=0).order_by("lot__material__kind", "lot__material__name", "lot")
         self.offer_words((row, stock_words(row)) for row in held)
 
-    def offer_words(self, told: Iterable[tuple[Balance, str]]) -> None:
+    def offer_words(self, told: Iterable[tuple[Balance, str]], empty: str = "choose a lot") -> None:
         """The field offers these rows, each in its words."""
-        self.choices = [("", "choose a lot"), *((str(row.pk), words) for row, words in told)]
+        self.choices = [("", empty), *((str(row.pk), words) for row, words in told)]
 
     def clean(self, value: Any) -> Balance | None:
         """Return the balance, or None where nothing was chosen. Raises ValidationError."""

@@ -42,7 +42,9 @@ class CountForm(ToldForm):
     def _ask_how_much(self) -> None:
         place = stock_field(Material.Kind.YEAST, label="Measured where", required=False)
         held = [row for row in place.rows().filter(lot=self.lot) if row.quantity_micro]
-        place.offer_words((row, f"{row.location.name}: {_amount(row)} by the book") for row in held)
+        place.offer_words(
+            ((row, f"{row.location.name}: {_amount(row)} by the book") for row in held), empty="choose a place"
+        )
         self.fields["place"] = place
         self.fields["amount"] = amount_field("How much there is", required=False)
         self.fields["amount"].help_text = f"In {self.lot.material.base_unit}. The book is put right by it."
