@@ -7,9 +7,9 @@ import networkx
 import pytest
 
 from brewery.kernel.errors import InvalidInput
-from inventory.models import Link, Lot, Posting
 from brewery.production.services.filled_tanks import TankDraw
 from brewery.production.services.packaging import Counted, fill
+from inventory.models import Link, Lot, Posting
 from tests.api.client import Api
 from tests.brewhouse import Brewhouse, at
 from tests.histories import History
