@@ -1,5 +1,6 @@
 """What Grainward reads from its environment: every variable, its default, and what is refused, in one place."""
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -21,6 +22,8 @@ MOST_PROXIES = 10
 MOST_DAYS, USUAL_DAYS = 3650, 182  # audits of food safety ask for a drill a year: twice that, common practice
 DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
 LONGEST_NAME = 300
+DEMONSTRATION_URI = "https://quillmere.example/id"
+LONGEST_URI = 100
 DEMONSTRATION_PREFIX = "9521234"  # GS1 keeps 952 for demonstrations
 
 SQLITE_OPTIONS = {
@@ -55,6 +58,7 @@ class Environment:
     brewery_time_zone: str
     gs1_company_prefix: str
     brewery_name: str
+    brewery_uri: str
     https_only: bool
     trusted_proxies: int
     mock_recall_days: int
@@ -77,6 +81,7 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         brewery_time_zone=_time_zone(variables),
         gs1_company_prefix=_gs1_company_prefix(variables),
         brewery_name=_brewery_name(variables),
+        brewery_uri=_brewery_uri(variables, production),
         https_only=_switch(variables, "HTTPS_ONLY", default=production),
         trusted_proxies=_trusted_proxies(variables),
         mock_recall_days=_mock_recall_days(variables),
@@ -199,6 +204,17 @@ def _brewery_name(variables: Mapping[str, str]) -> str:
     if len(name) > LONGEST_NAME:
         _refuse("BREWERY_NAME", name, f"set it to the brewery's name and address in up to {LONGEST_NAME} characters")
     return name
+
+
+def _brewery_uri(variables: Mapping[str, str], production: bool) -> str:
+    """Return what names of the brewery's own begin with; in production the first host's, where nothing is said."""
+    own = _allowed_hosts(variables, production)[0].lstrip(".")
+    uri = variables.get("BREWERY_URI", "").strip() or (f"https://{own}/id" if production else DEMONSTRATION_URI)
+    if not re.fullmatch(r"https?://[A-Za-z0-9.\-]+(:[0-9]+)?(/[A-Za-z0-9._~\-]+)*", uri) or len(uri) > LONGEST_URI:
+        _refuse(
+            "BREWERY_URI", uri, f"set it to an address as https://brewery.example/id, up to {LONGEST_URI} characters"
+        )
+    return uri
 
 
 def _trusted_proxies(variables: Mapping[str, str]) -> int:

@@ -25,6 +25,7 @@ CSRF_TRUSTED_ORIGINS = _environment.csrf_trusted_origins
 BREWERY_TIME_ZONE = _environment.brewery_time_zone
 GS1_COMPANY_PREFIX = _environment.gs1_company_prefix
 BREWERY_NAME = _environment.brewery_name
+BREWERY_URI = _environment.brewery_uri
 REDIS_URL = _environment.redis_url
 
 # The parts

@@ -574,7 +574,12 @@ OF_HOLDS = (
     Row("POST", "api/v1/recall-task-ends/", "recall-task-ends/", frozenset({Q}), 400),
     Row("POST", "api/v1/recall-closings/", "recall-closings/", frozenset({Q}), 400),
 )
+OF_EPCIS = (
+    Row("GET", "api/v1/epcis/events/", "epcis/events/?perPage=1", READERS),
+    Row("GET", "api/v1/epcis/document/", "epcis/document/?lot=KEG1", READERS),
+)
 PARTS = (
+    *OF_EPCIS,
     *OF_HOLDS,
     *OF_PACKAGING,
     *OF_SEALS,

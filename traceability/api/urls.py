@@ -6,6 +6,7 @@ from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
+from traceability.api.epcis_events import EpcisDocument, EpcisEvents
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
@@ -40,6 +41,8 @@ urlpatterns = [
     path("recall-tasks/", RecallTasks.as_view(), name="api-recall-tasks"),
     path("recall-task-ends/", RecallTaskEnds.as_view(), name="api-recall-task-ends"),
     path("recall-closings/", RecallClosings.as_view(), name="api-recall-closings"),
+    path("epcis/events/", EpcisEvents.as_view(), name="api-epcis-events"),
+    path("epcis/document/", EpcisDocument.as_view(), name="api-epcis-document"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),
     path("trace-searches/", TraceSearches.as_view(), name="api-trace-searches"),
