@@ -4,7 +4,7 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.db import connections
-from django.db.models.signals import post_migrate, pre_migrate
+from django.db.models.signals import post_migrate
 
 
 class InventoryConfig(AppConfig):
@@ -13,11 +13,8 @@ class InventoryConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from brewery.kernel.apps import install_triggers, lift_triggers
         from inventory import seals, triggers  # noqa: F401  the import registers them
 
-        pre_migrate.connect(lift_triggers, sender=self)
-        post_migrate.connect(install_triggers, sender=self)
         post_migrate.connect(keep_boundaries, sender=self)
 
 

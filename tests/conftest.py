@@ -10,7 +10,7 @@ from django.test import TransactionTestCase
 from hypothesis import HealthCheck
 from hypothesis import settings as made_up
 
-from brewery.kernel.database import triggers
+from tests.emptying import empty
 from tests.network import local_only
 
 pytest_plugins = ["tests.brewhouse"]
@@ -39,20 +39,12 @@ def attachments_apart(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
 
 @pytest.fixture(autouse=True, scope="session")
 def tables_may_be_emptied() -> Iterator[None]:
-    """The flush after a `transaction=True` or `live_server` test passes the append-only triggers.
+    """The emptying after a `transaction=True` or `live_server` test passes the append-only triggers."""
 
-    They are dropped for the flush alone; the flush sends post_migrate, and what that does not bring back we do.
-    """
-    flush = TransactionTestCase._fixture_teardown
-
-    def flush_without_triggers(self: TransactionTestCase) -> None:
-        names = list(self._databases_names(include_mirrors=False))
-        for name in names:
-            triggers.drop_all(connections[name])
-        flush(self)
-        for name in names:
-            triggers.install_all(connections[name])
+    def emptied(self: TransactionTestCase) -> None:
+        for name in self._databases_names(include_mirrors=False):
+            empty(connections[name])
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(TransactionTestCase, "_fixture_teardown", flush_without_triggers)
+        patch.setattr(TransactionTestCase, "_fixture_teardown", emptied)
         yield

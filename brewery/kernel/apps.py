@@ -4,7 +4,7 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.db import connections
-from django.db.models.signals import post_migrate
+from django.db.models.signals import post_migrate, pre_migrate
 
 
 class KernelConfig(AppConfig):
@@ -15,6 +15,7 @@ class KernelConfig(AppConfig):
     def ready(self) -> None:
         from brewery.kernel import triggers  # noqa: F401  the import registers them
 
+        pre_migrate.connect(lift_triggers, sender=self)
         post_migrate.connect(install_triggers, sender=self)
         post_migrate.connect(keep_roles, sender=self)
 
@@ -30,7 +31,7 @@ def keep_roles(using: str, **_: Any) -> None:
 
 
 def install_triggers(using: str, **_: Any) -> None:
-    """Every registered trigger exists after each migration; connected by the app whose tables they guard."""
+    """Every registered trigger, of this app and of those above, exists after each migration."""
     from brewery.kernel.database.triggers import install_all
 
     install_all(connections[using])

@@ -388,8 +388,8 @@ def test_triggers_survive_a_remake_of_their_table():
     # SQLite remakes the table for this, and its triggers go with the old one without a word.
     assert bool(triggers.missing(connection)) == (connection.vendor == "sqlite")
     post_migrate.send(
-        sender=apps.get_app_config("inventory"),
-        app_config=apps.get_app_config("inventory"),
+        sender=apps.get_app_config("kernel"),
+        app_config=apps.get_app_config("kernel"),
         using="default",
         verbosity=0,
         interactive=False,

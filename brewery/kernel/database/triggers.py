@@ -4,9 +4,10 @@ SQLite drops a table's triggers when a migration remakes the table, and says not
 again after each `migrate`, and the ledger audit and the start-up check look for every one of them by name.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from django.db import transaction
 from django.db.backends.base.base import BaseDatabaseWrapper
 
 
@@ -86,17 +87,26 @@ def expected(vendor: str) -> list[Trigger]:
 
 
 def install_all(connection: BaseDatabaseWrapper) -> None:
-    """Create or replace every registered trigger whose table exists."""
+    """Create or replace every registered trigger whose table exists, all of them or none."""
     tables = set(connection.introspection.table_names())
-    with connection.cursor() as cursor:
-        for trigger in expected(connection.vendor):
-            if trigger.table not in tables or trigger.reads not in ("", *tables):
-                continue
-            if connection.vendor == "sqlite":
-                cursor.execute(f'DROP TRIGGER IF EXISTS "{trigger.name}"')
-            elif trigger.postgresql_function:
-                cursor.execute(trigger.postgresql_function)
-            cursor.execute(trigger.text(connection.vendor))
+    wanted = [
+        trigger for trigger in expected(connection.vendor) if trigger.table in tables and trigger.reads in ("", *tables)
+    ]
+    with transaction.atomic(using=connection.alias), connection.cursor() as cursor:
+        for statement in _statements(wanted, connection.vendor):
+            cursor.execute(statement)
+
+
+def _statements(triggers: Iterable[Trigger], vendor: str) -> Iterator[str]:
+    triggers = list(triggers)
+    if vendor == "sqlite":
+        for trigger in triggers:
+            yield f'DROP TRIGGER IF EXISTS "{trigger.name}"'
+            yield trigger.sqlite
+        return
+    functions = dict.fromkeys(trigger.postgresql_function for trigger in triggers if trigger.postgresql_function)
+    if triggers:
+        yield ";\n".join([*functions, *(trigger.postgresql for trigger in triggers)])
 
 
 def drop_all(connection: BaseDatabaseWrapper) -> None:
