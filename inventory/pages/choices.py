@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any, ClassVar
 
 from django import forms
-from django.db.models import Model, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from inventory.models import Location, Material, Party
 from inventory.queries.vessels import in_service
@@ -117,12 +117,36 @@ class StockPlaceField(NamedField):
         return Location.objects.filter(kind__in=Location.STOCK)
 
 
+class _TanksInService(forms.models.ModelChoiceIterator):
+    """The tanks in service, and the one that is kept."""
+
+    def __init__(self, field: Any) -> None:
+        super().__init__(field)
+        offered = in_service(field.queryset).values("pk")
+        self.queryset = field.queryset.filter(Q(pk__in=offered) | Q(pk=field.keep)).order_by("code")
+
+
+class TankChoiceField(forms.ModelChoiceField):
+    """A tank. One out of service is not offered, but for that of the key `keep`, which was chosen before.
+
+    A form that is sent again finds it all the same; whether a tank may be filled the service says.
+    """
+
+    iterator = _TanksInService
+    keep: int | None = None
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(queryset=Location.objects.tanks(), **options)
+
+
 OFFERS: dict[str, Callable[[], QuerySet[Any]]] = {
     "materials": lambda: Material.objects.only("code", "name"),
     "customers": lambda: Party.objects.filter(role=Party.Role.CUSTOMER),
     "packaged": lambda: Material.objects.filter(kind=Material.Kind.PACKAGED).only("code", "name"),
     "suppliers": lambda: Party.objects.filter(role=Party.Role.SUPPLIER),
-    "counted-places": lambda: Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET}),
+    "counted-places": lambda: in_service(
+        Location.objects.filter(kind__in=set(Location.ON_HAND) - {Location.Kind.PALLET})
+    ),
     "stores": lambda: Location.objects.filter(kind=Location.Kind.STORE),
     "places": lambda: in_service(
         Location.objects.filter(kind__in=(Location.Kind.STORE, Location.Kind.SILO, Location.Kind.BRINK))

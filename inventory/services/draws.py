@@ -9,6 +9,7 @@ from inventory.models import Event, Location
 from inventory.services.filling import residue_for
 from inventory.services.mixing import rehouse
 from inventory.services.posting import recording
+from inventory.services.refusals import OneCodeForSeveralVessels
 from inventory.services.silos import refuse_cross_contact
 from inventory.services.stock import Part, refuse_no_lines, refuse_other_places
 
@@ -59,8 +60,8 @@ def return_to_stock(
     """All parts lie in stock again, each at the location it names. Joins the caller's transaction.
 
     In a brink that was not cleaned, with `unclean_reason`, a part is a new lot under `contents_code` that carries what
-    lay there last; one such part a return. Raises NothingToDo, WrongPlace, CrossContact, and the refusals of the
-    ledger.
+    lay there last; one such part a return. Raises NothingToDo, WrongPlace, CrossContact, OneCodeForSeveralVessels, and
+    the refusals of the ledger.
     """
     refuse_no_lines(parts, "The return")
     refuse_other_places(out_of, (Location.Kind.PROCESS,), "brew or packaging run", "out_of")
@@ -76,10 +77,18 @@ def return_to_stock(
         reason=reason,
         unclean_reason=unclean_reason,
     ) as record:
+        uncleaned = _into_uncleaned(parts, happened_at) if contents_code and unclean_reason else []
+        if len(uncleaned) > 1:
+            locations = " and ".join(str(part.location) for part in uncleaned)
+            raise OneCodeForSeveralVessels(locations=locations, lot=contents_code, field="contents_code")
         for part in parts:
-            if contents_code and unclean_reason and residue_for(part.lot, part.location, happened_at):
+            if part in uncleaned:
                 came = Part(part.lot, out_of, part.quantity_micro)
                 rehouse(record, came, part.location, contents_code)
             else:
                 record.post(record.lot(part.lot), from_=out_of, to=part.location, quantity_micro=part.quantity_micro)
     return record.event
+
+
+def _into_uncleaned(parts: Sequence[Part], happened_at: datetime) -> list[Part]:
+    return [part for part in parts if residue_for(part.lot, part.location, happened_at)]

@@ -2,6 +2,9 @@
 
 from brewery.kernel.errors import DomainError
 
+BY_OVERRIDE = "or let somebody with the role quality, besides that for this work, sign in and do it with a reason"
+"""Who overrides a refusal, and how: the right to is quality's, and the work is that of another role."""
+
 
 class NotEnoughThere(DomainError):
     code = "not_enough_there"
@@ -21,7 +24,7 @@ class LotNotReleased(DomainError):
     code = "lot_not_released"
     title = "The lot is not released."
     template = "Lot {lot} is {disposition}, so it cannot be used."
-    advice = "Ask quality to release it, or have it overridden with a reason."
+    advice = f"Ask quality to release it, {BY_OVERRIDE}."
 
 
 class VesselOccupied(DomainError):
@@ -57,6 +60,14 @@ class VesselInUse(DomainError):
     title = "The vessel is in use."
     template = "At {moment}, {location} holds lot {held_lot}."
     advice = "Empty it first, or give the time at which it was empty."
+
+
+class OneCodeForSeveralVessels(DomainError):
+    code = "one_code_for_several_vessels"
+    status = 400
+    title = "One code names what goes into one uncleaned vessel."
+    template = "{locations} were not cleaned, and code {lot} can name only what goes into one of them."
+    advice = "Bring back what goes into each by itself, with a code of its own; or clean them first."
 
 
 class UncleanContentsCodeMissing(DomainError):
@@ -188,4 +199,4 @@ class LotReserved(DomainError):
     code = "lot_reserved"
     title = "It is kept for something else."
     template = "Of lot {lot}, {kept} is kept for {purposes}, so {free} can be taken; {asked} was asked for."
-    advice = "Take another lot, or let the reservation go; or have it overridden with a reason."
+    advice = f"Take another lot, or let the reservation go; {BY_OVERRIDE}."

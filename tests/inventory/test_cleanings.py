@@ -4,11 +4,13 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from inventory.models import Cleaning, Link, Location, Lot, ServiceMark, UncleanFill
+from inventory.pages.choices import offers
 from inventory.queries.audits import run_audits
 from inventory.queries.vessels import State, VesselState, in_service, occupations_of, state_of, states_at
 from inventory.services.cleanings import CleaningWithdrawn, clean_vessel
 from inventory.services.refusals import (
     InTheFuture,
+    OneCodeForSeveralVessels,
     ReasonMissing,
     UncleanContentsCodeMissing,
     VesselInUse,
@@ -281,9 +283,24 @@ def test_yeast_brought_back_into_an_uncleaned_brink_carries_the_residue(house: B
     assert house.held("Y3", "BRINK1") == micro("5 kg")
 
 
+def test_one_code_does_not_name_what_comes_back_into_two_uncleaned_brinks(house: Brewhouse):
+    add_location(code="BRINK9", name="Yeast brink 9", kind="brink", **house.by("administration"))
+    house.harvest("BT1", "10 L", "Y2", "12 kg", hours=113)
+    house.move("Y2", "BRINK1", "BRINK9", "6 kg", hours=114)
+    house.destroy("Y2", "BRINK9", "6 kg", hours=114)
+    house.destroy("Y2", "BRINK1", "6 kg", hours=114)
+    brew = house.start_brew("B3", hours=115)
+    house.draw(brew, ("Y1", "COLD", "5 kg"), hours=115)
+    back = [("Y1", "BRINK1", "2 kg"), ("Y1", "BRINK9", "3 kg")]
+    sentence = "Yeast brink 1 and Yeast brink 9 were not cleaned, and code Y3 can name only what goes into one of them."
+    with refused(OneCodeForSeveralVessels, sentence, field="contents_code"):
+        house.bring_back(brew, *back, hours=116, contents="Y3", unclean="both are needed")
+
+
 def test_only_what_is_in_service_is_offered_to_be_filled(house: Brewhouse):
     places = Location.objects.filter(code__in=("BRINK1", "STORE"))
     house.out_of_service("BRINK1", hours=113, reason="the valve leaks")
     assert [place.code for place in in_service(places)] == ["STORE"]
+    assert "BRINK1" not in {place.code for one in offers("places", "counted-places") for place in one["rows"]}
     house.into_service("BRINK1", hours=114, reason="mended")
     assert [place.code for place in in_service(places)] == ["BRINK1", "STORE"]

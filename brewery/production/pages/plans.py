@@ -23,7 +23,8 @@ from brewery.production.queries.needs import brewable, needs_of, open_plans, pla
 from brewery.production.services.plans import call_off_plan, change_plan, plan_brew, reserve_for_plan, start_plan
 from brewery.science.typed import typed_micro
 from brewery.science.units import UnitError, format_micro
-from inventory.models import Location, Reservation
+from inventory.models import Reservation
+from inventory.pages.choices import TankChoiceField
 
 WEEKS = 4
 DAYS = 7
@@ -46,9 +47,7 @@ class PlanForm(WritingForm):
         widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
         help_text="In litres, or with a unit; left empty it is what the sheet says.",
     )
-    vessel = forms.ModelChoiceField(
-        label="Into", required=False, queryset=Location.objects.filter(kind__in=Location.TANKS)
-    )
+    vessel = TankChoiceField(label="Into", required=False)
 
     def clean(self) -> dict[str, Any]:
         """Return what was typed with `cold_wort_micro`. Adds what is wrong beside its field."""
@@ -275,4 +274,7 @@ def change_form_of(plan: BrewPlan) -> ChangeForm:
         "vessel": plan.vessel_id,
         "revision": plan.revision,
     }
-    return ChangeForm(initial=initial, auto_id="change-%s")
+    form = ChangeForm(initial=initial, auto_id="change-%s")
+    vessel: Any = form.fields["vessel"]
+    vessel.keep = plan.vessel_id
+    return form

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 
 from brewery.production.models import Brew
 from inventory.models import Event, Location, Lot, Material, Posting
-from inventory.queries.vessels import State, VesselState, states_at
+from inventory.queries.vessels import VesselState, in_service, states_at
 
 
 @dataclass(frozen=True)
@@ -38,15 +38,13 @@ class KnockedOut:
 class Tank:
     """One tank with what it holds. `room_micro` is None where nobody wrote down what it takes in litres.
 
-    `residue` is what an empty tank held last, where it was not cleaned since and must be. `may_be_filled` is not so of
-    one that is out of service.
+    `residue` is what an empty tank held last, where it was not cleaned since and must be.
     """
 
     vessel: Location
     held: Lot | None
     held_micro: int
     residue: Lot | None = None
-    may_be_filled: bool = True
 
     @property
     def room_micro(self) -> int | None:
@@ -86,8 +84,8 @@ def blends_of(brew: Brew) -> list[Event]:
 
 
 def tanks() -> list[Tank]:
-    """Return every tank with its contents, the empty ones first, fermenters before bright tanks; one set of queries."""
-    states = states_at(Location.objects.tanks().order_by("code"))
+    """Return every tank in service with its contents, empty ones first, fermenters first; one set of queries."""
+    states = states_at(in_service(Location.objects.tanks()).order_by("code"))
     found = [_tank(state) for state in states.values()]
     return sorted(found, key=lambda tank: (tank.held is not None, tank.vessel.kind != Location.Kind.FERMENTER))
 
@@ -122,4 +120,4 @@ def _blended(blend: Event, wort: Lot) -> Filled:
 
 def _tank(state: VesselState) -> Tank:
     held = state.contents[0].lot if state.contents else None
-    return Tank(state.vessel, held, state.held_micro, state.residue, state.state != State.OUT_OF_SERVICE)
+    return Tank(state.vessel, held, state.held_micro, state.residue)

@@ -1,34 +1,35 @@
 """Why a lot is not drawn, or not so much of it: one class for each reason, and the sentence it says."""
 
 from brewery.kernel.errors import DomainError
+from inventory.services.refusals import BY_OVERRIDE
 
 
 class BestBeforeOver(DomainError):
     code = "best_before_over"
     title = "The lot is past its best-before day."
     template = "Lot {lot} was best before {best_before}, and it is drawn on {day}."
-    advice = "Take another lot, or have it overridden with a reason."
+    advice = f"Take another lot, {BY_OVERRIDE}."
 
 
 class YeastTooOld(DomainError):
     code = "yeast_too_old"
     title = "The yeast is too old in generation."
     template = "Lot {lot} is of generation {generation}; here {most} is the last that is used."
-    advice = "Take younger yeast, or have it overridden with a reason."
+    advice = f"Take younger yeast, {BY_OVERRIDE}."
 
 
 class ViabilityTooLow(DomainError):
     code = "viability_too_low"
     title = "Too little of the yeast is alive."
     template = "Of lot {lot}, {viability} % is alive {why}; {least} % is the least."
-    advice = "Take fresher yeast, or have it overridden with a reason."
+    advice = f"Take fresher yeast, {BY_OVERRIDE}."
 
 
 class StoredTooLong(DomainError):
     code = "stored_too_long"
     title = "The yeast has been stored too long."
     template = "Lot {lot} was harvested {days} days before; here {most} days are the most that a crop is stored."
-    advice = "Take a fresher crop, or have it overridden with a reason."
+    advice = f"Take a fresher crop, {BY_OVERRIDE}."
 
 
 class NotOnTheSheet(DomainError):

@@ -9,6 +9,7 @@ from brewery.production.queries.strains import Strain, strains_on
 from brewery.production.queries.tank_readings import in_words
 from brewery.science.generations import crop_generation
 from inventory.models import Location, Lot
+from inventory.services.refusals import BY_OVERRIDE
 
 _SECONDS_A_DAY = 86_400
 
@@ -17,21 +18,21 @@ class HarvestTooEarly(DomainError):
     code = "harvest_too_early"
     title = "The fermentation has not ended by what was read."
     template = "{vessel} is not known to have ended its fermentation: {why} {last}; {expected}."
-    advice = "Read its gravity again and wait, or have it overridden with a reason."
+    advice = f"Read its gravity again and wait, {BY_OVERRIDE}."
 
 
 class OutsideTheHarvestWindow(DomainError):
     code = "outside_the_harvest_window"
     title = "It is not the time in which this strain is harvested."
     template = "{vessel} was pitched {days} days before; {strain} is harvested {window} after the pitch."
-    advice = "Harvest within these days, or have it overridden with a reason."
+    advice = f"Harvest within these days, {BY_OVERRIDE}."
 
 
 class CropTooOld(DomainError):
     code = "crop_too_old"
     title = "The crop would be too old in generation."
     template = "A crop of {vessel} would be of generation {generation}; of {strain}, {most} is the last that is used."
-    advice = "Discard this yeast after use and pitch younger yeast, or have it overridden with a reason."
+    advice = f"Discard this yeast after use and pitch younger yeast, {BY_OVERRIDE}."
 
 
 def refuse_harvest(vessel: Location, beer: Lot, yeast: Lot, happened_at: datetime) -> None:

@@ -53,6 +53,19 @@ def test_a_brew_is_planned_and_stands_in_its_week_and_vessel(house: Brewhouse, b
     assert "Everything is here." in shown
 
 
+def test_a_tank_out_of_service_is_offered_to_no_plan_but_its_own(house: Brewhouse, brewer: Client):
+    def offered(address: str, form: str) -> list[int]:
+        choices = brewer.get(address).context[form].fields["vessel"].choices
+        return [key.value for key, _ in choices if key]
+
+    vessel = house.place("FV1").pk
+    plan(brewer, vessel=vessel)
+    assert vessel in offered("/brewing/", "form")
+    house.out_of_service("FV1", hours=1)
+    assert vessel not in offered("/brewing/", "form")
+    assert vessel in offered("/brewing/plans/P1/", "change_form")
+
+
 def test_what_is_short_is_told_with_its_day(brewer: Client):
     plan(brewer)
     plan(brewer, "P2")

@@ -145,7 +145,7 @@ class KnockOutPage(FormPage):
         into, may_override = tanks(), self.person.has_right(Right.OVERRIDE)
         if data:
             return KnockOutForm(*data, into=into, may_override=may_override)
-        into = [tank for tank in into if tank.room_micro != 0 and tank.may_be_filled]
+        into = [tank for tank in into if tank.room_micro != 0]
         return KnockOutForm(initial=proposals(self.brew, into), into=into, may_override=may_override)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:

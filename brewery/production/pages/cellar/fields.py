@@ -36,7 +36,7 @@ class TankField(forms.ChoiceField):
 
     def offer(self, other_than: Location, *, only_full: bool = False) -> None:
         """The field offers the tanks that are in service; each choice is the tank's code."""
-        others = [tank for tank in tanks() if tank.vessel != other_than and tank.may_be_filled]
+        others = [tank for tank in tanks() if tank.vessel != other_than]
         found = [tank for tank in others if tank.held or not only_full]
         self.choices = [("", "choose a tank"), *((tank.vessel.code, _tank_words(tank)) for tank in found)]
 

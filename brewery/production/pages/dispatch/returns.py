@@ -19,8 +19,8 @@ from brewery.production.services.return_outcomes import destroy_returned, restoc
 from brewery.production.services.tanks import BREWED
 from brewery.science.typed import typed_micro
 from brewery.science.units import MICRO, UnitError
-from inventory.models import Location, Material
-from inventory.pages.choices import CustomerField, offers
+from inventory.models import Material
+from inventory.pages.choices import CustomerField, TankChoiceField, offers
 from inventory.pages.scanned import LotField, StoreField
 from inventory.services.stock import Part
 
@@ -133,7 +133,7 @@ class DestroyForm(BeerForm):
 class ReworkForm(BeerForm):
     """What is tipped back into a tank."""
 
-    vessel = forms.ModelChoiceField(label="Into the tank", queryset=Location.objects.filter(kind__in=Location.TANKS))
+    vessel = TankChoiceField(label="Into the tank")
     contents_code = forms.CharField(label="Lot code of the new contents", max_length=20)
     material = forms.ModelChoiceField(
         label="Beer, where the tank is empty", required=False, queryset=Material.objects.filter(kind__in=BREWED)
