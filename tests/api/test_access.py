@@ -60,6 +60,8 @@ PAGES = (
     Row("GET", "trace/drawing.svg", "trace/drawing.svg", READERS, 400),
     Row("GET", "trace/table.csv", "trace/table.csv", READERS, 400),
     Row("GET", "contamination/", "contamination/", READERS),
+    Row("GET", "lots/<path:code>/postings/", "lots/KEG1/postings/", READERS),
+    Row("GET", "lots/<path:code>/balance/", "lots/KEG1/balance/", READERS),
     Row("GET", "quality/common-cause/", "quality/common-cause/", READERS),
     Row("GET", "holds/", "holds/", READERS),
     Row("GET", "holds/new/", "holds/new/", READERS),

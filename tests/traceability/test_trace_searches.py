@@ -1,5 +1,10 @@
 """The trace page's answer over the API."""
 
+import pytest
+
+from inventory.services.pallets import make_pallet
+from inventory.services.trade_items import add_trade_item
+from tests.brewhouse import at
 from tests.signing import signed_in
 
 
@@ -18,5 +23,33 @@ def test_the_api_answers_what_the_page_does_or_asks_what_is_meant(brewhouse):
         "material:BOTTLE500",
     }
     assert several["lots"] == []
-    assert "zz" in desk.get("/api/v1/trace-searches/?q=zz").json()["fault"]
     assert desk.get("/api/v1/trace-searches/").status_code == 400
+
+
+@pytest.mark.parametrize(
+    ("text", "status", "words"),
+    [
+        ("zz", 404, "Nothing on record is called “zz”"),
+        ("FV2", 404, "nothing lay there now: say when"),
+        ("(01)09501101530004", 400, "its check digit would be 3"),
+    ],
+)
+def test_what_cannot_be_traced_is_a_problem_that_says_why(brewhouse, text, status, words):
+    brewhouse.whole_chain()
+    answer = signed_in(brewhouse, "quality").get("/api/v1/trace-searches/", {"q": text})
+    assert (answer.status_code, answer["Content-Type"]) == (status, "application/problem+json")
+    assert words in answer.json()["detail"]
+
+
+def test_a_label_of_packaged_beer_or_of_a_pallet_is_traced(brewhouse):
+    brewhouse.whole_chain()
+    keg = brewhouse.material("KEG50")
+    add_trade_item(gtin="09521234500025", material=keg, **brewhouse.by("administration"))
+    desk = signed_in(brewhouse, "quality")
+    told = desk.get("/api/v1/trace-searches/", {"q": "]C1010952123450002510KEG1"}).json()
+    assert told["start"]["q"] == "lot:KEG1"
+    pallet = make_pallet(stands_in=brewhouse.place("COLD"), made_at=at(330), **brewhouse.by("receiving"))
+    brewhouse.move("KEG1", "COLD", pallet.location.code, "2 each", hours=331)
+    told = desk.get("/api/v1/trace-searches/", {"q": f"]C100{pallet.sscc}"}).json()
+    assert told["start"]["q"] == f"place:{pallet.location.code}"
+    assert "KEG1" in [row["lot"] for row in told["lots"] if row["way"] == "start"]

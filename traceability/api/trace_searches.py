@@ -63,12 +63,11 @@ class TracedAnswer(serializers.Serializer[Any]):
 
 
 class SearchAnswer(serializers.Serializer[Any]):
-    """The trace; or `choices` where the text can mean several things; or `fault`, why there is nothing to trace."""
+    """The trace; or `choices` where the text can mean several things."""
 
     start = StartAnswer(allow_null=True)
     at = serializers.DateTimeField(allow_null=True)
     choices = StartAnswer(many=True)
-    fault = serializers.CharField()
     lots = TracedAnswer(many=True)
     links = FollowedAnswer(many=True)
 
@@ -89,13 +88,13 @@ class TraceSearches(GenericAPIView[Any]):
         told = asked.validated_data
         kinds = kinds_by_name(told["follow"])
         answer = answer_to(told["q"], at=told["at"], way=told["way"], kinds=kinds, as_of=told["as_of"])
+        answer.or_refusal(told["q"], "q")
         wanted = Narrowed(*(told[name] for name in ("since", "until", "place", "disposition", "kind")))
         rows = in_order(narrowed(answer.found.rows, wanted), told["sort"]) if answer.found else []
         shown = {
             "start": answer.start,
             "at": answer.at,
             "choices": answer.choices,
-            "fault": answer.fault,
             "lots": [_row(row) for row in rows],
             "links": _links(answer.found) if answer.found else [],
         }

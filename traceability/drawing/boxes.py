@@ -22,6 +22,7 @@ _OTHER_SHAPE = "M6 0 12 12H0Z"
 def sentence(node: DrawnNode) -> str:
     """Return all that a node says, in one line, nothing clipped."""
     words = [node.code, node.title, node.detail, _flag_words(node), "the lot asked for" if node.is_subject else ""]
+    words.append("not listed" if node.is_faded else "")
     if node.folded:
         codes = [member.code for member in node.folded]
         left_out = len(codes) - CODES_NAMED
@@ -34,7 +35,7 @@ def box(node: DrawnNode, left: float, top: float) -> str:
     kind = "a" if node.href else "g"
     head = attributes(
         {
-            "class": " ".join(["trace-node", *(["is-subject"] if node.is_subject else [])]),
+            "class": " ".join(["trace-node", *_marks(node)]),
             "href": node.href,
             "role": None if node.href else "img",
             "tabindex": None if node.href else 0,
@@ -45,6 +46,10 @@ def box(node: DrawnNode, left: float, top: float) -> str:
     )
     parts = [f"<title>{text(sentence(node))}</title>", _stack(node), _frame(node), _lines(node), _flag(node)]
     return f"<{kind}{head}>{''.join(parts)}</{kind}>"
+
+
+def _marks(node: DrawnNode) -> list[str]:
+    return [name for name, is_so in (("is-subject", node.is_subject), ("is-faded", node.is_faded)) if is_so]
 
 
 def _stack(node: DrawnNode) -> str:

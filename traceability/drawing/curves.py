@@ -42,7 +42,7 @@ def _curve(graph: Graph, link: DrawnLink, path: str) -> str:
     words = f"{parent.code} → {child.code}: {link.kind}" + (f", {link.label}" if link.label else "")
     head = attributes(
         {
-            "class": f"trace-link {link.kind}",
+            "class": f"trace-link {link.kind}" + (" is-faded" if parent.is_faded or child.is_faded else ""),
             "d": path,
             "stroke-width": f"{width_of_link(link.weight):g}",
             "data-parent": link.parent,

@@ -135,6 +135,7 @@ def _one_for(members: list[DrawnNode]) -> DrawnNode:
         title=first.title if len(titles) == 1 else str(first.group or first.title),
         detail=f"{every[0].code} to {every[-1].code}",
         href=None,
+        is_faded=all(member.is_faded for member in members),
         folded=every,
     )
 

@@ -36,7 +36,7 @@ class DrawnNode:
     """One box. `detail` says how much and where; nodes of one `group` may be folded; `flag` is a word of warning.
 
     Nodes of one `vessel` that follow each other are versions of one fill of it, and may be folded into it.
-    `folded` holds the nodes that this one stands for; it is empty for all but folded nodes.
+    `folded` holds the nodes that this one stands for; it is empty for all but folded nodes. `is_faded`: drawn faintly.
     """
 
     id: int
@@ -49,6 +49,7 @@ class DrawnNode:
     group: str | None = None
     flag: str | None = None
     vessel: str | None = None
+    is_faded: bool = False
     folded: tuple["DrawnNode", ...] = field(default=(), repr=False)
 
     @property

@@ -31,6 +31,7 @@ _RULES = Template("""\
 .trace-link.culture { stroke: $culture; stroke-dasharray: 9 5; }
 .trace-link.carryover { stroke: $carryover; stroke-dasharray: 0.1 5.5; stroke-linecap: round; }
 .trace-link.delivered { stroke: $accent; stroke-dasharray: 2 3; }
+.trace .is-faded { opacity: 0.35; }
 """)
 
 FIXED: Mapping[str, str] = {

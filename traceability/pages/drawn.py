@@ -22,7 +22,7 @@ class ShownRow:
     amount_micro: float
     amount_unit: str
     part_percent: float
-    places: str
+    places: list[Place]
 
 
 @dataclass(frozen=True)
@@ -78,12 +78,8 @@ def _shown(row: Row) -> ShownRow:
         row.amount_micro,
         row.amount_unit,
         100 * row.share,
-        "; ".join(_place(place, row.lot) for place in row.places),
+        row.places,
     )
-
-
-def _place(place: Place, lot: Lot) -> str:
-    return f"{place.location.name}: {quantity(place.quantity_micro, lot.material.base_unit)}"
 
 
 def _nodes(report: Report) -> list[DrawnNode]:

@@ -75,7 +75,7 @@ class TracePage(Page):
         }
         if asked.answer.found:
             context |= {
-                "drawing": drawing_of(asked.answer.found, query),
+                "drawing": drawing_of(asked.answer.found, asked.rows, query),
                 "outline": outline(drawn_nodes(asked.answer.found), drawn_links(asked.answer.found)),
                 "headings": _headings(query),
                 "rows": [(row, WAYS_SHOWN[row.way], _percent(row)) for row in asked.rows],
@@ -101,15 +101,15 @@ def _opened(query: QueryDict) -> list[int]:
     return [int(text) for text in query.getlist("open") if text.removeprefix("-").isdecimal()]
 
 
-def drawing_of(found: Tracing, query: QueryDict) -> SafeString:
-    """Return the drawing for the page; each fold is a link that opens it."""
+def drawing_of(found: Tracing, listed: list[Traced], query: QueryDict) -> SafeString:
+    """Return the drawing for the page, what is not listed faintly; each fold is a link that opens it."""
 
     def way_to_open(node: int) -> str:
         asked = query.copy()
         asked.appendlist("open", str(node))
         return f"?{asked.urlencode()}#drawn"
 
-    drawing = draw(drawn_nodes(found), drawn_links(found), opened=_opened(query), way_to_open=way_to_open)
+    drawing = draw(drawn_nodes(found, listed), drawn_links(found), opened=_opened(query), way_to_open=way_to_open)
     # The drawing escapes every text that it is given.
     return mark_safe(drawing)  # noqa: S308
 
@@ -163,7 +163,7 @@ class TraceDrawing(TraceFile):
 
     def content(self, asked: Asked, found: Tracing) -> str:
         """Return the drawing; a file lies anywhere, so it leads nowhere."""
-        nodes = [replace(node, href=None) for node in drawn_nodes(found)]
+        nodes = [replace(node, href=None) for node in drawn_nodes(found, asked.rows)]
         return draw(nodes, drawn_links(found), standalone=True, opened=_opened(self.request.GET))
 
 

@@ -1,6 +1,7 @@
 """A trace from several lots as boxes and lines: suppliers, lots, customers."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from brewery.kernel.templatetags.shell import quantity
 from inventory.models import Link, Location, Lot, Party
@@ -12,11 +13,19 @@ OUTSIDE = -1
 """Parties are drawn under their ids below nothing, which no lot has."""
 
 
-def drawn_nodes(found: Tracing) -> list[DrawnNode]:
-    """Return the boxes: each lot once, the suppliers of raw lots, the customers that hold some."""
+def drawn_nodes(found: Tracing, listed: Iterable[Traced] | None = None) -> list[DrawnNode]:
+    """Return the boxes: each lot once, the suppliers of raw lots, the customers that hold some.
+
+    With `listed`, what is not among these rows nor touches one of them as a party is faint, and stays where it is.
+    """
     tanks = tanks_made_in(row.lot.pk for row in found.rows)
     lots = {row.lot.pk: _lot(row, tanks.get(row.lot.pk)) for row in found.rows}
-    return [*lots.values(), *_parties(found.rows)]
+    nodes = [*lots.values(), *_parties(found.rows)]
+    if listed is None:
+        return nodes
+    wanted = list(listed)
+    clear = {row.lot.pk for row in wanted} | {node.id for node in _parties(wanted)}
+    return [replace(node, is_faded=node.id not in clear) for node in nodes]
 
 
 def drawn_links(found: Tracing) -> list[DrawnLink]:

@@ -8,6 +8,7 @@ from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
 from traceability.pages.holds.placing import NewHoldPage
 from traceability.pages.lot import LotPage
+from traceability.pages.postings import BalancePartPage, PostingsPage
 from traceability.pages.proof import ProofPage
 from traceability.pages.recalls.overview import NewRecallPage, RecallPage, RecallsPage
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
@@ -18,6 +19,8 @@ urlpatterns = [
     path("lots/<int:lot>/", LotPage.as_view(), name="lot"),
     path("lots/<path:code>/audit/", VerticalAuditPage.as_view(), name="vertical-audit"),
     path("lots/<path:code>/audit.pdf", VerticalAuditPdf.as_view(), name="vertical-audit-pdf"),
+    path("lots/<path:code>/postings/", PostingsPage.as_view(), name="lot-postings"),
+    path("lots/<path:code>/balance/", BalancePartPage.as_view(), name="lot-balance"),
     path("events/<int:event>/", EventPage.as_view(), name="event"),
     path("trace/", TracePage.as_view(), name="trace"),
     path("trace/drawing.svg", TraceDrawing.as_view(), name="trace-drawing"),

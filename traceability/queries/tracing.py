@@ -36,12 +36,22 @@ class Traced:
     @property
     def customers(self) -> list[str]:
         """The customers that hold some of it, by name."""
-        return [place.location.name for place in self.places if place.location.kind == Location.Kind.CUSTOMER]
+        return [place.location.name for place in self.at_customers]
+
+    @property
+    def at_customers(self) -> list[Place]:
+        """What lies at customers."""
+        return [place for place in self.places if place.location.kind == Location.Kind.CUSTOMER]
+
+    @property
+    def elsewhere(self) -> list[Place]:
+        """What lies at other places."""
+        return [place for place in self.places if place.location.kind != Location.Kind.CUSTOMER]
 
     @property
     def where(self) -> str:
         """The other places, by name, without quantities."""
-        return ", ".join(place.location.name for place in self.places if place.location.kind != Location.Kind.CUSTOMER)
+        return ", ".join(place.location.name for place in self.elsewhere)
 
 
 @dataclass(frozen=True)

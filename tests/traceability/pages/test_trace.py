@@ -6,9 +6,12 @@ import re
 
 import pytest
 
-from inventory.models import Lot
 from tests.signing import signed_in
 from tests.traceability.drawing.pictures import parsed
+
+
+def boxes(drawing: str):
+    return [each for each in parsed(drawing).iter() if "trace-node" in each.get("class", "")]
 
 
 @pytest.fixture
@@ -21,7 +24,8 @@ def test_a_lot_is_drawn_listed_and_summed_with_its_suppliers_and_customers(desk)
     page = desk.get("/trace/?q=KEG1").content.decode()
     for words in ('aria-label="INN, The Heron Inn"', 'aria-label="MALTINGS, Stowfield Maltings"', "packaged beer"):
         assert words in page
-    assert f'href="/lots/{Lot.objects.get(code="M1").pk}/#ledger"' in page
+    for way in ("/lots/M1/postings/", "/lots/M1/postings/#links", "/lots/KEG1/postings/?place=customer%3AINN"):
+        assert f'href="{way}"' in page
 
 
 def test_what_can_mean_several_things_is_asked_and_a_choice_is_answered(desk):
@@ -49,6 +53,13 @@ def test_the_table_is_a_file_narrowed_and_sorted_as_on_the_page(desk):
     assert answer["Content-Disposition"] == 'attachment; filename="trace.csv"'
     rows = list(csv.DictReader(io.StringIO(answer.content.decode())))
     assert [row["lot"] for row in rows] == ["H2", "H1"]
+
+
+def test_what_is_not_listed_is_drawn_faintly_where_it_was(desk):
+    whole, narrowed = (desk.get(f"/trace/drawing.svg?q=KEG1{more}").content.decode() for more in ("", "&kind=hop"))
+    assert narrowed.replace(" is-faded", "").replace(", not listed", "") == whole
+    clear = {each.get("aria-label").split(",")[0] for each in boxes(narrowed) if "is-faded" not in each.get("class")}
+    assert clear == {"H1", "H2", "HOPYARD"}
 
 
 def test_the_drawing_is_a_file_that_leads_nowhere(desk):
