@@ -1,14 +1,13 @@
 """A trace as the page shows it: drawn, as text, and as a table, all three from one report."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
 from brewery.kernel.templatetags.shell import quantity
-from inventory.models import Link, Location, Lot, Material
-from traceability.drawing import DrawnLink, DrawnNode, Stage, draw, outline
+from inventory.models import Link, Lot
+from traceability.drawing import DrawnLink, DrawnNode, draw, outline
+from traceability.printing.trace_drawing import detail_of, node_of
 from traceability.queries.graph import Direction, Step
 from traceability.queries.report import Place, Report, Row
 
@@ -43,14 +42,6 @@ _WORDS = {
     Direction.BACK: ("Where it came from", "Nothing on record went into it.", "In it"),
     Direction.FORWARD: ("Where it went", "Nothing was made of it.", "Of it"),
 }
-
-_STAGES = {
-    Material.Kind.WORT: Stage.WORT,
-    Material.Kind.BEER: Stage.BEER,
-    Material.Kind.PACKAGED: Stage.PACKAGED,
-}
-
-_LIES_AT = (*Location.STOCK, *Location.TANKS, Location.Kind.PROCESS, Location.Kind.CUSTOMER)
 
 
 def drawn_trace(report: Report) -> ShownTrace:
@@ -90,31 +81,6 @@ def _nodes(report: Report) -> list[DrawnNode]:
         node_of(row.lot, detail_of(quantity(row.amount_micro, row.amount_unit), row.places)) for row in report.rows
     ]
     return nodes
-
-
-def detail_of(amount: str, places: Sequence[Place]) -> str:
-    """Return how much of it the trace found and, as far as one line holds it, where the lot lies; not what was lost."""
-    lies_at = [place.location for place in places if place.location.kind in _LIES_AT]
-    if not lies_at:
-        return amount
-    return f"{amount} · at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
-
-
-def node_of(lot: Lot, detail: str, *, is_subject: bool = False, vessel: str | None = None) -> DrawnNode:
-    """Return the box of a lot; `vessel` where it was made in a tank."""
-    released = lot.disposition == lot.material.arrives or lot.disposition == "released"
-    return DrawnNode(
-        id=lot.pk,
-        code=lot.code,
-        title=lot.material.name,
-        detail=detail,
-        stage=_STAGES.get(Material.Kind(lot.material.kind), Stage.RAW),
-        href=reverse("lot", args=[lot.pk]),
-        is_subject=is_subject,
-        group=None if is_subject else lot.material.code,
-        flag=None if released else lot.get_disposition_display(),
-        vessel=vessel,
-    )
 
 
 def _links(report: Report) -> list[DrawnLink]:

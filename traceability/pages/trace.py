@@ -1,6 +1,6 @@
 """The trace page: from whatever somebody scans or types, both ways or one; drawn, as text, as a table, as files."""
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, ClassVar
 
@@ -13,8 +13,8 @@ from brewery.kernel.clock import aware
 from brewery.kernel.pages.access import Page
 from brewery.kernel.services.spreadsheets import Amount, Table, csv_lines
 from traceability.drawing import draw, outline
-from traceability.pages.trace_drawing import drawn_links, drawn_nodes
 from traceability.pages.trace_form import TraceAsked, TraceNarrowed
+from traceability.printing.trace_drawing import drawn_links, drawn_nodes, drawn_on_paper
 from traceability.queries.tracing import SORTS, Traced, Tracing, in_order, narrowed, totals_of
 from traceability.services.traces import BOTH, Answer, answer_to
 
@@ -162,9 +162,8 @@ class TraceDrawing(TraceFile):
     kind = "image/svg+xml"
 
     def content(self, asked: Asked, found: Tracing) -> str:
-        """Return the drawing; a file lies anywhere, so it leads nowhere."""
-        nodes = [replace(node, href=None) for node in drawn_nodes(found, asked.rows)]
-        return draw(nodes, drawn_links(found), standalone=True, opened=_opened(self.request.GET))
+        """Return the drawing."""
+        return drawn_on_paper(found, asked.rows, _opened(self.request.GET))
 
 
 class TraceTable(TraceFile):

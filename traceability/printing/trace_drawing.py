@@ -1,16 +1,35 @@
 """A trace from several lots as boxes and lines: suppliers, lots, customers."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
+from django.urls import reverse
+
 from brewery.kernel.templatetags.shell import quantity
-from inventory.models import Link, Location, Lot, Party
-from traceability.drawing import DrawnLink, DrawnNode, LinkKind, Stage
-from traceability.pages.drawn import detail_of, node_of
+from inventory.models import Link, Location, Lot, Material, Party
+from traceability.drawing import DrawnLink, DrawnNode, LinkKind, Stage, draw
+from traceability.queries.report import Place
 from traceability.queries.tracing import START, Traced, Tracing, tanks_made_in
 
 OUTSIDE = -1
 """Parties are drawn under their ids below nothing, which no lot has."""
+
+_STAGES = {
+    Material.Kind.WORT: Stage.WORT,
+    Material.Kind.BEER: Stage.BEER,
+    Material.Kind.PACKAGED: Stage.PACKAGED,
+}
+
+_LIES_AT = (*Location.STOCK, *Location.TANKS, Location.Kind.PROCESS, Location.Kind.CUSTOMER)
+
+
+def drawn_on_paper(found: Tracing, listed: Iterable[Traced] | None = None, opened: Collection[int] = ()) -> str:
+    """Return the drawing as SVG of its own, rules and legend inside; a file lies anywhere, so it leads nowhere.
+
+    What is not `listed` is faint. What would be too much is folded, but for the folds that `opened` names.
+    """
+    nodes = [replace(node, href=None) for node in drawn_nodes(found, listed)]
+    return draw(nodes, drawn_links(found), standalone=True, opened=opened)
 
 
 def drawn_nodes(found: Tracing, listed: Iterable[Traced] | None = None) -> list[DrawnNode]:
@@ -43,6 +62,31 @@ def drawn_links(found: Tracing) -> list[DrawnLink]:
         if step.parent in lots and step.child in lots
     ]
     return [*links, *_deliveries(found.rows)]
+
+
+def detail_of(amount: str, places: Sequence[Place]) -> str:
+    """Return how much of it the trace found and, as far as one line holds it, where the lot lies; not what was lost."""
+    lies_at = [place.location for place in places if place.location.kind in _LIES_AT]
+    if not lies_at:
+        return amount
+    return f"{amount} · at {lies_at[0].name if len(lies_at) == 1 else f'{len(lies_at)} places'}"
+
+
+def node_of(lot: Lot, detail: str, *, is_subject: bool = False, vessel: str | None = None) -> DrawnNode:
+    """Return the box of a lot; `vessel` where it was made in a tank."""
+    released = lot.disposition == lot.material.arrives or lot.disposition == "released"
+    return DrawnNode(
+        id=lot.pk,
+        code=lot.code,
+        title=lot.material.name,
+        detail=detail,
+        stage=_STAGES.get(Material.Kind(lot.material.kind), Stage.RAW),
+        href=reverse("lot", args=[lot.pk]),
+        is_subject=is_subject,
+        group=None if is_subject else lot.material.code,
+        flag=None if released else lot.get_disposition_display(),
+        vessel=vessel,
+    )
 
 
 def _lot(row: Traced, tank: str | None) -> DrawnNode:
