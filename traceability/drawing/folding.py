@@ -43,7 +43,7 @@ def folded(graph: Graph, opened: Collection[int] = ()) -> Graph:
     for link in graph.links:
         ways[link.child].append((0, link.parent, link.kind))
         ways[link.parent].append((1, link.child, link.kind))
-    return _by_likeness(graph, lambda node: frozenset(ways[node.id]), opened)
+    return by_likeness(graph, lambda node: frozenset(ways[node.id]), opened)
 
 
 def columns_folded(graph: Graph, opened: Collection[int] = ()) -> Graph:
@@ -52,7 +52,7 @@ def columns_folded(graph: Graph, opened: Collection[int] = ()) -> Graph:
     Every link leads from one column to a later one, so however many are folded in a column nothing runs in a circle.
     """
     columns = layers_of(graph).columns
-    return _by_likeness(graph, lambda node: columns[node.id], opened)
+    return by_likeness(graph, lambda node: columns[node.id], opened)
 
 
 def fills_folded(graph: Graph, opened: Collection[int] = ()) -> Graph:
@@ -104,7 +104,8 @@ def _join(first: int, last: int, becomes: dict[int, int], children: dict[int, se
     children[first].discard(first)
 
 
-def _by_likeness(graph: Graph, likeness: Callable[[DrawnNode], Hashable], opened: Collection[int]) -> Graph:
+def by_likeness(graph: Graph, likeness: Callable[[DrawnNode], Hashable], opened: Collection[int] = ()) -> Graph:
+    """Return the graph with nodes folded that share group, stage, flag and what `likeness` says of them."""
     lists: dict[object, list[DrawnNode]] = defaultdict(list)
     for node in graph.nodes.values():
         alone = node.id if node.group is None or node.is_subject else None

@@ -8,6 +8,7 @@ from django.urls import reverse
 from brewery.kernel.templatetags.shell import quantity
 from inventory.models import Link, Location, Lot, Material, Party
 from traceability.drawing import DrawnLink, DrawnNode, LinkKind, Stage, draw
+from traceability.drawing.brief import in_brief
 from traceability.queries.report import Place
 from traceability.queries.tracing import START, Traced, Tracing, tanks_made_in
 
@@ -30,6 +31,12 @@ def drawn_on_paper(found: Tracing, listed: Iterable[Traced] | None = None, opene
     """
     nodes = [replace(node, href=None) for node in drawn_nodes(found, listed)]
     return draw(nodes, drawn_links(found), standalone=True, opened=opened)
+
+
+def drawn_in_brief(found: Tracing) -> tuple[str, int]:
+    """Return the drawing with one box a product and stage, and how many links it leaves out; for a page of paper."""
+    brief = in_brief([replace(node, href=None, vessel=None) for node in drawn_nodes(found)], drawn_links(found))
+    return draw(brief.nodes, brief.links, standalone=True), brief.left_out
 
 
 def drawn_nodes(found: Tracing, listed: Iterable[Traced] | None = None) -> list[DrawnNode]:

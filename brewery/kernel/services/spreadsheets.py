@@ -65,19 +65,28 @@ def csv_lines(table: Table, *, byte_order_mark: bool = False) -> Iterator[str]:
 
 def xlsx_bytes(table: Table) -> bytes:
     """Return the table as a workbook of one sheet (ISO/IEC 29500), its header in view and ready to be filtered."""
+    return book_bytes([table])
+
+
+def book_bytes(tables: Iterable[Table]) -> bytes:
+    """Return the tables as a workbook of one sheet each."""
     content = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
     with xlsxwriter.Workbook(content, options) as book:
-        sheet = book.add_worksheet(table.name)
-        day = book.add_format({"num_format": "yyyy-mm-dd"})
-        sheet.write_row(0, 0, table.header, book.add_format({"bold": True}))
-        sheet.freeze_panes(1, 0)
-        last = 0
-        for last, row in enumerate(table.rows, start=1):
-            for column, cell in enumerate(row):
-                _write(sheet, last, column, cell, day)
-        sheet.autofilter(0, 0, last, len(table.header) - 1)
+        day, bold = book.add_format({"num_format": "yyyy-mm-dd"}), book.add_format({"bold": True})
+        for table in tables:
+            _write_sheet(book.add_worksheet(table.name), table, day, bold)
     return content.getvalue()
+
+
+def _write_sheet(sheet: Any, table: Table, day: Any, bold: Any) -> None:
+    sheet.write_row(0, 0, table.header, bold)
+    sheet.freeze_panes(1, 0)
+    last = 0
+    for last, row in enumerate(table.rows, start=1):
+        for column, cell in enumerate(row):
+            _write(sheet, last, column, cell, day)
+    sheet.autofilter(0, 0, last, len(table.header) - 1)
 
 
 def _plain(cell: Cell) -> str:
