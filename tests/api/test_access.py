@@ -71,6 +71,10 @@ PAGES = (
     Row("GET", "recalls/new/", "recalls/new/", frozenset({Q})),
     Row("GET", "recalls/<int:recall>/", "recalls/{recall}/", READERS),
     *(
+        Row("GET", f"recalls/<int:recall>/report.{ending}", f"recalls/{{recall}}/report.{ending}", READERS)
+        for ending in ("pdf", "xlsx", "zip")
+    ),
+    *(
         Row("GET", f"recalls/<int:recall>/{step}/", f"recalls/{{recall}}/{step}/", frozenset({Q}))
         for step in ("class", "check", "note", "task", "end")
     ),
@@ -568,6 +572,10 @@ OF_HOLDS = (
     Row("POST", "api/v1/hold-releases/", "hold-releases/", frozenset({Q}), 400),
     Row("GET", "api/v1/recalls/", "recalls/", READERS),
     Row("GET", "api/v1/recalls/<int:pk>/", "recalls/{recall}/", READERS),
+    *(
+        Row("GET", f"api/v1/recalls/<int:pk>/report/{form}/", f"recalls/{{recall}}/report/{form}/", READERS)
+        for form in ("document", "workbook", "tables")
+    ),
     Row("POST", "api/v1/recalls/", "recalls/", frozenset({Q}), 400),
     Row("POST", "api/v1/recall-classes/", "recall-classes/", frozenset({Q}), 400),
     Row("POST", "api/v1/recall-checks/", "recall-checks/", frozenset({Q}), 400),

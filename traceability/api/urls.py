@@ -10,6 +10,7 @@ from traceability.api.epcis_events import EpcisDocument, EpcisEvents
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
+from traceability.api.recall_reports import RecallBook, RecallReport, RecallTables
 from traceability.api.recall_work import (
     RecallChecks,
     RecallClasses,
@@ -35,6 +36,9 @@ urlpatterns = [
     path("hold-releases/", HoldReleases.as_view(), name="api-hold-releases"),
     path("recalls/", Recalls.as_view(), name="api-recalls"),
     path("recalls/<int:pk>/", OneRecall.as_view(), name="api-recall"),
+    path("recalls/<int:pk>/report/document/", RecallReport.as_view(), name="api-recall-report"),
+    path("recalls/<int:pk>/report/workbook/", RecallBook.as_view(), name="api-recall-book"),
+    path("recalls/<int:pk>/report/tables/", RecallTables.as_view(), name="api-recall-tables"),
     path("recall-classes/", RecallClasses.as_view(), name="api-recall-classes"),
     path("recall-checks/", RecallChecks.as_view(), name="api-recall-checks"),
     path("recall-notes/", RecallNotes.as_view(), name="api-recall-notes"),

@@ -11,6 +11,7 @@ from traceability.pages.lot import LotPage
 from traceability.pages.postings import BalancePartPage, PostingsPage
 from traceability.pages.proof import ProofPage
 from traceability.pages.recalls.overview import NewRecallPage, RecallPage, RecallsPage
+from traceability.pages.recalls.reports import RecallBook, RecallReport, RecallTables
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
 from traceability.pages.vertical_audit import VerticalAuditPage, VerticalAuditPdf
@@ -29,6 +30,9 @@ urlpatterns = [
     path("recalls/", RecallsPage.as_view(), name="recalls"),
     path("recalls/new/", NewRecallPage.as_view(), name="new-recall"),
     path("recalls/<int:recall>/", RecallPage.as_view(), name="recall"),
+    path("recalls/<int:recall>/report.pdf", RecallReport.as_view(), name="recall-report"),
+    path("recalls/<int:recall>/report.xlsx", RecallBook.as_view(), name="recall-book"),
+    path("recalls/<int:recall>/report.zip", RecallTables.as_view(), name="recall-tables"),
     path("recalls/<int:recall>/class/", ClassStep.as_view(), name="recall-class"),
     path("recalls/<int:recall>/check/", CheckStep.as_view(), name="recall-check"),
     path("recalls/<int:recall>/note/", NoteStep.as_view(), name="recall-note"),

@@ -12,6 +12,8 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from brewery.kernel.database.sealed import sealed_tables
 from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.models import Request, Seal, SealedRequest
@@ -66,6 +68,11 @@ def digest_of_seal(previous: Seal | None, requests: Iterable[tuple[UUID, str]]) 
 def last_seal() -> Seal | None:
     """Return the latest seal, or None before the first."""
     return Seal.objects.order_by("-pk").first()
+
+
+def unsealed() -> QuerySet[Request]:
+    """Return the requests that are under no seal yet."""
+    return Request.objects.exclude(Exists(SealedRequest.objects.filter(request=OuterRef("pk"))))
 
 
 def broken() -> Iterator[Broken]:

@@ -5,13 +5,12 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import Exists, OuterRef
 
 from brewery.kernel.clock import now
 from brewery.kernel.database.locks import hold_still
 from brewery.kernel.database.sets import AT_ONCE, portions
 from brewery.kernel.models import Request, Seal, SealedRequest
-from brewery.kernel.queries.seals import Digests, digest_of_request, digest_of_seal, last_seal, rows_of
+from brewery.kernel.queries.seals import Digests, digest_of_request, digest_of_seal, last_seal, rows_of, unsealed
 
 
 def seal_record() -> Seal | None:
@@ -30,8 +29,7 @@ def seal_record() -> Seal | None:
 
 
 def _unsealed() -> list[UUID]:
-    sealed = SealedRequest.objects.filter(request=OuterRef("pk"))
-    return list(Request.objects.exclude(Exists(sealed)).values_list("pk", flat=True))
+    return list(unsealed().values_list("pk", flat=True))
 
 
 def _seal(requests: Sequence[UUID], read_at: datetime) -> Seal:

@@ -17,6 +17,8 @@ import xlsxwriter
 
 from brewery.science.units import MICRO
 
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
 BYTE_ORDER_MARK = "\ufeff"
 """Tells some spreadsheets that the file is UTF-8; others do without."""
 

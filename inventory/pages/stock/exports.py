@@ -9,12 +9,11 @@ from django.utils.http import content_disposition_header
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.pages.access import Page
-from brewery.kernel.services.spreadsheets import Table, csv_lines, xlsx_bytes
+from brewery.kernel.services.spreadsheets import XLSX, Table, csv_lines, xlsx_bytes
 from inventory.pages.stock.filters import LyingStockFilter
 from inventory.services.stock_exports import TABLES
 
 CSV = "text/csv; charset=utf-8; header=present"
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 class ExportForm(LyingStockFilter):
