@@ -41,3 +41,13 @@ def test_what_a_recall_cannot_take_is_refused_by_field(api: Api):
     for change, field in (({"hazard": ""}, "hazard"), ({"lots": []}, "lines"), ({"follow": ["air"]}, "follow")):
         problem = problem_of(api.post("recalls/", {**OPENED, **change}, "quality"), 400)
         assert [fault["field"] for fault in problem["errors"]] == [field]
+
+
+def test_the_report_is_handed_out_in_three_forms_and_of_no_other_recall(api: Api):
+    api.house.whole_chain()
+    number = api.post("recalls/", OPENED, "quality").json()["id"]
+    for form, starts, name in (("document", b"%PDF-", "pdf"), ("workbook", b"PK", "xlsx"), ("tables", b"PK", "zip")):
+        answer = api.get(f"recalls/{number}/report/{form}/")
+        assert (answer.status_code, answer.content[: len(starts)]) == (200, starts)
+        assert f"mock-recall-{number}.{name}" in answer["Content-Disposition"]
+        problem_of(api.get(f"recalls/{number + 1}/report/{form}/"), 404)

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from python_calamine import CalamineWorkbook
 
-from brewery.kernel.services.spreadsheets import Amount, Cell, Table, csv_lines, xlsx_bytes
+from brewery.kernel.services.spreadsheets import Amount, Cell, Table, book_bytes, csv_lines, xlsx_bytes
 from brewery.science.units import format_micro, to_micro
 
 DANGEROUS = ["=1+2", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1", '=HYPERLINK("http://a.example")']
@@ -81,3 +81,9 @@ def test_every_quantity_comes_back_exact_to_the_micro_unit(quantities: list[int]
         assert [
             to_micro(Decimal(repr(one) if isinstance(one, float) else str(one)), "kg") for one in read
         ] == quantities
+
+
+def test_several_tables_are_a_sheet_each_in_one_workbook():
+    book = openpyxl.load_workbook(io.BytesIO(book_bytes([Table("A", ["x"], [["=1"]]), Table("B", ["y"], [[2]])])))
+    assert [(sheet.title, sheet["A1"].value, sheet["A2"].value) for sheet in book] == [("A", "x", "=1"), ("B", "y", 2)]
+    assert [sheet.auto_filter.ref for sheet in book] == ["A1:A2", "A1:A2"]

@@ -55,6 +55,8 @@ def test_a_whole_drill_from_the_terminal_is_written_as_files_and_stays_on_record
     assert (summary["lots"], summary["customers"]) == (len(affected), ["INN"])
     assert (tmp_path / "drill" / "summary.txt").read_text() == told.getvalue()
     assert Recall.objects.get().closing.open_points == summary["open_points"]
+    assert (tmp_path / "drill" / "report.pdf").read_bytes().startswith(b"%PDF")
+    assert (tmp_path / "drill" / "report.xlsx").read_bytes().startswith(b"PK")
 
 
 def test_a_drill_of_no_lot_or_over_no_kind_is_refused(house: Brewhouse, tmp_path: Path):

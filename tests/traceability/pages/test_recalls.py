@@ -59,3 +59,16 @@ def test_a_call_with_no_name_or_with_odd_figures_is_told_beside_its_field(brewho
     assert (answer.status_code, "many" in answer.content.decode()) == (400, True)
     call[f"holds_{keg}"] = "3"
     assert "Say who was spoken to." in send(client, f"{page}check/?customer=INN", **call).content.decode()
+
+
+def test_the_report_is_had_from_the_page_as_pdf_and_as_tables(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    client = signed_in(brewhouse, "quality")
+    page = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=["ingredient"])["Location"]
+    text = client.get(page).content.decode()
+    for ending, starts in (("pdf", b"%PDF-"), ("xlsx", b"PK"), ("zip", b"PK")):
+        assert f'href="{page}report.{ending}"' in text
+        answer = client.get(f"{page}report.{ending}")
+        assert (answer.status_code, answer.content[: len(starts)]) == (200, starts)
+        assert answer["X-Content-Type-Options"] == "nosniff"
+    assert client.get("/recalls/77/report.pdf").status_code == 404

@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from brewery.kernel.errors import DomainError
 from brewery.kernel.services.people import command_line
 from brewery.kernel.services.spreadsheets import Table, csv_lines
+from traceability.printing.recall_reports import report_as_pdf
 from traceability.queries.asking import NAMES, kinds_by_name
 from traceability.queries.lookup import lot_by_code
 from traceability.queries.recall_files import (
@@ -22,6 +23,7 @@ from traceability.queries.recall_files import (
     summary_lines,
 )
 from traceability.queries.recalls import RecallView, recalls, view_of
+from traceability.services.recall_tables import as_workbook
 from traceability.services.recalls import close_recall, open_recall
 
 FROM_THE_TERMINAL = "A drill from the terminal: the record was traced, and no customer was rung."
@@ -44,6 +46,7 @@ class Command(BaseCommand):
             raise CommandError(str(refusal)) from refusal
         try:
             write_files(view, options["out"])
+            write_report(view_of(recalls().get(pk=view.recall.pk)), options["out"])
         except OSError as failed:
             raise CommandError(f"{options['out']} cannot be written: {failed}.") from failed
         for line in summary_lines(view):
@@ -73,3 +76,9 @@ def write_files(view: RecallView, folder: Path) -> None:
         (folder / f"{name}.csv").write_text("".join(csv_lines(Table(name, header, rows))), newline="")
     (folder / "summary.txt").write_text("\n".join(summary_lines(view)) + "\n")
     (folder / "summary.json").write_text(json.dumps(summary_as_data(view), indent=2, ensure_ascii=False) + "\n")
+
+
+def write_report(view: RecallView, folder: Path) -> None:
+    """The folder holds report.pdf and report.xlsx, which tell of the recall's end too. Raises OSError."""
+    (folder / "report.pdf").write_bytes(report_as_pdf(view))
+    (folder / "report.xlsx").write_bytes(as_workbook(view))
