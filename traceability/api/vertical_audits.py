@@ -15,8 +15,9 @@ from brewery.kernel.api.renderers import PdfRenderer
 from inventory.models import Lot
 from traceability.api.traces import LOT
 from traceability.printing.vertical_audits import audit_as_pdf
+from traceability.queries.audit_entries import Sort
 from traceability.queries.lookup import lot_by_code
-from traceability.queries.vertical_audits import Sort, record_of
+from traceability.queries.vertical_audits import record_of
 
 SORTS = [(sort.value, sort.value) for sort in Sort]
 

@@ -8,8 +8,9 @@ from django.conf import settings
 from brewery.kernel.clock import on_the_wall
 from brewery.kernel.documents import compiled
 from inventory.models import Lot
+from traceability.queries.audit_entries import Entry
 from traceability.queries.report import in_words
-from traceability.queries.vertical_audits import Entry, record_of
+from traceability.queries.vertical_audits import record_of
 
 TEMPLATE = Path(__file__).with_name("vertical_audit.typ")
 

@@ -6,14 +6,10 @@ sight and says so.
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from datetime import datetime
-from enum import StrEnum
 
 from django.db.models import Q
 
 from brewery.kernel.clock import on_the_wall
-from brewery.kernel.models import User
 from brewery.production.models import (
     FilledTank,
     PackagingFill,
@@ -30,7 +26,6 @@ from inventory.models import (
     CountLine,
     Decision,
     DeliveryChange,
-    Event,
     Link,
     Location,
     Lot,
@@ -41,39 +36,9 @@ from inventory.models import (
 )
 from inventory.queries.layers import Flow
 from inventory.queries.vessels import Stay, stays_told_by
+from traceability.queries.audit_entries import Entry, Sort, of_event, undone_by, who
+from traceability.queries.audited_care import attachments, brew_logs, holds, recalls, services
 from traceability.queries.report import in_words
-
-
-class Sort(StrEnum):
-    """What sort of record it is."""
-
-    MOVEMENT = "movement"
-    PAPERS = "papers"
-    LINK = "link"
-    DECISION = "decision"
-    CERTIFICATE = "certificate"
-    READING = "reading"
-    CLEANING = "cleaning"
-    PACKAGING = "packaging"
-    SAMPLE = "retained sample"
-    PICK = "pick"
-    RETURN = "return"
-    COUNT = "count"
-    RESERVATION = "reservation"
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One record. `undone` says what became of it where it counts no longer; `event` is its place in the ledger."""
-
-    happened_at: datetime
-    recorded_at: datetime
-    sort: Sort
-    words: str
-    who: str
-    why: str = ""
-    undone: str = ""
-    event: int | None = None
 
 
 def record_of(lot: Lot) -> list[Entry]:
@@ -99,24 +64,14 @@ def record_of(lot: Lot) -> list[Entry]:
         _counts(lot),
         _reservations(lot),
         _substitutions(lot),
+        brew_logs(lot),
+        attachments(lot),
+        services(stays),
+        holds(lot),
+        recalls(lot),
     ):
         entries += told
     return sorted(entries, key=lambda entry: (entry.happened_at, entry.recorded_at, entry.event or 0, entry.words))
-
-
-def _who(person: User | None) -> str:
-    return (person.get_full_name() or person.get_username()) if person else ""
-
-
-def _undone(event: Event) -> str:
-    undone = getattr(event, "reversed_by", None)
-    return f"reversed on {on_the_wall(undone.recorded_at)}" if undone else ""
-
-
-def _of_event(event: Event, sort: Sort, words: str, why: str = "") -> Entry:
-    return Entry(
-        event.happened_at, event.recorded_at, sort, words, _who(event.actor), why, _undone(event), event=event.pk
-    )
 
 
 def _postings(lot: Lot) -> Iterable[Posting]:
@@ -135,7 +90,7 @@ def _movement(row: Posting, lot: Lot) -> Entry:
     amount = in_words(row.quantity_micro, lot.material.base_unit)
     override = f"Override: {event.override_reason}" if event.override_reason else ""
     why = " ".join(part for part in (event.reason, override) if part)
-    return _of_event(
+    return of_event(
         event, Sort.MOVEMENT, f"{what}: {amount} from {row.from_location.name} to {row.to_location.name}", why
     )
 
@@ -151,7 +106,7 @@ def _papers(postings: Iterable[Posting]) -> Iterator[Entry]:
                 "condition": delivery.get_condition_display(),
                 "": delivery.condition_note,
             }
-            yield _of_event(event, Sort.PAPERS, f"Delivery: {_told(told)}")
+            yield of_event(event, Sort.PAPERS, f"Delivery: {_told(told)}")
         if shipment := getattr(event, "shipment", None):
             told = {
                 "delivery note": shipment.note_number,
@@ -160,14 +115,14 @@ def _papers(postings: Iterable[Posting]) -> Iterator[Entry]:
                 "driver": shipment.driver,
                 "seal": shipment.seal,
             }
-            yield _of_event(event, Sort.PAPERS, f"Shipment: {_told(told)}", shipment.short_life_reason)
+            yield of_event(event, Sort.PAPERS, f"Shipment: {_told(told)}", shipment.short_life_reason)
         if back := getattr(event, "customer_return", None):
-            yield _of_event(event, Sort.RETURN, f"Returned: {back.get_cause_display()}")
+            yield of_event(event, Sort.RETURN, f"Returned: {back.get_cause_display()}")
         if sample := getattr(event, "retained_sample", None):
             kept = f"{sample.count} kept until {sample.keep_until}" + (
                 f", shelf {sample.shelf}" if sample.shelf else ""
             )
-            yield _of_event(event, Sort.SAMPLE, kept)
+            yield of_event(event, Sort.SAMPLE, kept)
 
 
 def _told(facts: dict[str, str]) -> str:
@@ -179,7 +134,7 @@ def _stays(postings: Iterable[Posting]) -> dict[int, list[Stay]]:
     flows: dict[int, list[Flow]] = defaultdict(list)
     for row in postings:
         event = row.event
-        if event.reverses_id or _undone(event):
+        if event.reverses_id or undone_by(event):
             continue
         for place, sign in ((row.from_location, -1), (row.to_location, 1)):
             if place.kind in Location.VESSELS:
@@ -199,7 +154,7 @@ def _cleanings(stays: dict[int, list[Stay]]) -> Iterator[Entry]:
         withdrawn = getattr(row, "withdrawn_by", None)
         undone = f"withdrawn on {on_the_wall(withdrawn.recorded_at)}: {withdrawn.remark}" if withdrawn else ""
         words = f"{row.vessel.name} cleaned: {row.programme}"
-        yield Entry(row.happened_at, row.recorded_at, Sort.CLEANING, words, _who(row.actor), row.remark, undone)
+        yield Entry(row.happened_at, row.recorded_at, Sort.CLEANING, words, who(row.actor), row.remark, undone)
 
 
 def _around(cleanings: list[Cleaning], stay: Stay) -> list[Cleaning]:
@@ -214,7 +169,7 @@ def _unclean_fills(lot: Lot, events: set[int]) -> Iterator[Entry]:
     rows = UncleanFill.objects.filter(Q(event__in=events) | Q(before=lot))
     for row in rows.select_related("vessel", "before", "event__actor", "event__reversed_by"):
         words = f"{row.vessel.name} was filled without being cleaned after lot {row.before.code}"
-        yield _of_event(row.event, Sort.CLEANING, words, row.reason)
+        yield of_event(row.event, Sort.CLEANING, words, row.reason)
 
 
 def _unit_moves(places: set[int]) -> Iterator[Entry]:
@@ -222,7 +177,7 @@ def _unit_moves(places: set[int]) -> Iterator[Entry]:
     rows = UnitMove.objects.filter(unit__location__in=places)
     for row in rows.select_related("unit", "from_location", "to_location", "actor"):
         words = f"Pallet {row.unit.sscc} moved from {row.from_location.name} to {row.to_location.name}"
-        yield Entry(row.happened_at, row.recorded_at, Sort.MOVEMENT, words, _who(row.actor))
+        yield Entry(row.happened_at, row.recorded_at, Sort.MOVEMENT, words, who(row.actor))
 
 
 def _links(lot: Lot) -> Iterator[Entry]:
@@ -233,13 +188,13 @@ def _links(lot: Lot) -> Iterator[Entry]:
             words = f"Made with{went} of lot {row.parent.code}, {row.parent.material.name} ({row.get_kind_display()})"
         else:
             words = f"Went into lot {row.child.code}, {row.child.material.name}:{went} ({row.get_kind_display()})"
-        yield _of_event(row.event, Sort.LINK, words)
+        yield of_event(row.event, Sort.LINK, words)
 
 
 def _decisions(lot: Lot) -> Iterator[Entry]:
     for row in Decision.objects.filter(lot=lot).select_related("actor"):
         words = f"{row.get_before_display()} → {row.get_after_display()}"
-        yield Entry(row.happened_at, row.recorded_at, Sort.DECISION, words, _who(row.actor), row.reason)
+        yield Entry(row.happened_at, row.recorded_at, Sort.DECISION, words, who(row.actor), row.reason)
 
 
 def _certificates(lot: Lot) -> Iterator[Entry]:
@@ -253,7 +208,7 @@ def _certificates(lot: Lot) -> Iterator[Entry]:
         }
         undone = f"corrected by certificate {later}" if later else ""
         words = f"Certificate {_told(told)}"
-        yield Entry(row.recorded_at, row.recorded_at, Sort.CERTIFICATE, words, _who(row.actor), "", undone)
+        yield Entry(row.recorded_at, row.recorded_at, Sort.CERTIFICATE, words, who(row.actor), "", undone)
 
 
 def _readings(lot: Lot) -> Iterator[Entry]:
@@ -263,12 +218,12 @@ def _readings(lot: Lot) -> Iterator[Entry]:
         undone = f"corrected on {on_the_wall(later.recorded_at)}" if later else ""
         why = " ".join(part for part in (row.remark, row.reason) if part)
         words = f"{row.vessel.name}: {reading_in_words(row)}"
-        yield Entry(row.happened_at, row.recorded_at, Sort.READING, words, _who(row.actor), why, undone)
+        yield Entry(row.happened_at, row.recorded_at, Sort.READING, words, who(row.actor), why, undone)
 
 
 def _delivery_changes(lot: Lot) -> Iterator[Entry]:
     for row in DeliveryChange.objects.filter(delivery__lines__lot=lot).select_related("actor"):
-        yield Entry(row.changed_at, row.changed_at, Sort.PAPERS, f"Delivery: {row.words}", _who(row.actor))
+        yield Entry(row.changed_at, row.changed_at, Sort.PAPERS, f"Delivery: {row.words}", who(row.actor))
 
 
 def _packaging(lot: Lot) -> Iterator[Entry]:
@@ -277,18 +232,18 @@ def _packaging(lot: Lot) -> Iterator[Entry]:
         line = f", line {row.line}" if row.line else ""
         loss = in_words(row.loss_micro, "L")
         words = f"Run {row.run.code}{line}: {row.count} filled, {row.rejects} thrown out, {loss} lost"
-        yield _of_event(row.event, Sort.PACKAGING, words)
+        yield of_event(row.event, Sort.PACKAGING, words)
     tanks = FilledTank.objects.filter(Q(lot=lot) | Q(fill__lot=lot))
     for tank in tanks.select_related("vessel", "lot", "fill__run", "fill__event__actor", "fill__event__reversed_by"):
         left = in_words(tank.left_micro, "L")
         words = f"Run {tank.fill.run.code}: {left} of lot {tank.lot.code} left {tank.vessel.name}"
-        yield _of_event(tank.fill.event, Sort.PACKAGING, words)
+        yield of_event(tank.fill.event, Sort.PACKAGING, words)
 
 
 def _disposals(lot: Lot) -> Iterator[Entry]:
     rows = SampleDisposal.objects.filter(sample__lot=lot)
     for row in rows.select_related("sample", "event__actor", "event__reversed_by"):
-        yield _of_event(row.event, Sort.SAMPLE, f"{row.sample.count} that were kept are thrown away", row.event.reason)
+        yield of_event(row.event, Sort.SAMPLE, f"{row.sample.count} that were kept are thrown away", row.event.reason)
 
 
 def _picks(lot: Lot) -> Iterator[Entry]:
@@ -296,13 +251,13 @@ def _picks(lot: Lot) -> Iterator[Entry]:
         words = f"{row.count} picked from {row.location.name} for order {row.line.order.number}"
         why = " ".join(part for part in (row.more_because, row.short_life_reason) if part)
         undone = f"put back on {on_the_wall(row.put_back_at)}" if row.put_back_at else ""
-        yield Entry(row.picked_at, row.picked_at, Sort.PICK, words, _who(row.actor), why, undone)
+        yield Entry(row.picked_at, row.picked_at, Sort.PICK, words, who(row.actor), why, undone)
 
 
 def _outcomes(lot: Lot) -> Iterator[Entry]:
     rows = ReturnOutcome.objects.filter(lot=lot)
     for row in rows.select_related("location", "event__actor", "event__reversed_by"):
-        yield _of_event(row.event, Sort.RETURN, f"Of what came back, {row.count} {row.get_kind_display()}")
+        yield of_event(row.event, Sort.RETURN, f"Of what came back, {row.count} {row.get_kind_display()}")
 
 
 def _counts(lot: Lot) -> Iterator[Entry]:
@@ -311,17 +266,17 @@ def _counts(lot: Lot) -> Iterator[Entry]:
         counted = in_words(row.counted_micro or 0, lot.material.base_unit)
         if row.counted_at:
             words = f"Counted in {row.location.name}: {counted}"
-            yield Entry(row.counted_at, row.counted_at, Sort.COUNT, words, _who(row.counted_by), row.reason)
+            yield Entry(row.counted_at, row.counted_at, Sort.COUNT, words, who(row.counted_by), row.reason)
 
 
 def _reservations(lot: Lot) -> Iterator[Entry]:
     for row in Reservation.objects.filter(lot=lot).select_related("actor"):
         words = f"{in_words(row.quantity_micro, lot.material.base_unit)} reserved for {row.purpose}"
         undone = f"let go on {on_the_wall(row.let_go_at)}" if row.let_go_at else ""
-        yield Entry(row.reserved_at, row.reserved_at, Sort.RESERVATION, words, _who(row.actor), "", undone)
+        yield Entry(row.reserved_at, row.reserved_at, Sort.RESERVATION, words, who(row.actor), "", undone)
 
 
 def _substitutions(lot: Lot) -> Iterator[Entry]:
     rows = Substitution.objects.filter(lot=lot)
     for row in rows.select_related("brew", "wanted", "event__actor", "event__reversed_by"):
-        yield _of_event(row.event, Sort.LINK, f"In brew {row.brew.code} in place of {row.wanted.name}", row.reason)
+        yield of_event(row.event, Sort.LINK, f"In brew {row.brew.code} in place of {row.wanted.name}", row.reason)
