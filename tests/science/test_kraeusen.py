@@ -28,6 +28,12 @@ def test_a_share_leads_to_a_volume_and_back(green, share):
     assert kraeusen_shares(kraeusen_hl(green, share), green).of_green_beer_pct == pytest.approx(share)
 
 
+@pytest.mark.parametrize("share", [5, 10, 12, 17, 20])
+def test_every_published_share_is_usual(share):
+    # 5 and 20 %: Coors 1977; 10 and 12 %: MacDonald 1984, both beer-brewing.com; 10 and 17 %: byo.com.
+    assert USUAL_SHARE.doubt(share) == ""
+
+
 def test_a_share_beyond_a_fifth_is_doubted():
     # 5 to 20 %: Coors 1977, beer-brewing.com.
     assert USUAL_SHARE.doubt(12) == ""

@@ -1,5 +1,7 @@
 """Losses: a chain of steps, and extract that adds up."""
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -20,6 +22,36 @@ def test_a_hundred_hectolitres_hot_come_to_89_and_a_half():
     assert chain.after_hl == pytest.approx((94.080, 91.963, 91.411, 89.583), abs=0.001)
     assert chain.of_hot_wort_pct == pytest.approx(10.417, abs=0.001)
     assert chain.of_cold_wort_pct == pytest.approx(6.68, abs=0.005)
+
+
+def test_the_extract_of_that_wort_goes_through_the_chain():
+    # Calculated: 96 hL of 12 °P are 1,205.6 kg, and what each step keeps and loses adds up to it.
+    volumes = (96.0, *loss_chain(100, STEPS).after_hl)
+    kept = [extract_kg(volume, 12) for volume in volumes]
+    assert kept[0] == pytest.approx(1205.6, abs=0.05)
+    lost = sum(before - after for before, after in pairwise(kept))
+    assert unbooked_extract_kg(kept[0], [kept[-1]], lost) == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("label", "least", "most", "source"),
+    [
+        ("Loss to hops and trub", 1, 3, "Zentralblatt für das Deutsche Reich 46 (1918)"),
+        ("Loss in fermentation of ale", 1.5, 1.75, "Barnes"),
+        ("Loss in fermentation of lager", 2.0, 2.5, "Barnes"),
+        ("Loss in filtration", 0.4, 0.8, "biersekte.de"),
+        ("Loss from hot wort to beer sold", 8, 24, "Narziss"),
+    ],
+)
+def test_what_is_usual_is_what_was_published(label, least, most, source):
+    (band,) = [one for one in USUAL_LOSSES if one.label == label]
+    assert (band.least, band.most) == (least, most)
+    assert source in band.source
+
+
+def test_the_rule_of_thumb_is_usual_and_what_1918_calls_medium_too():
+    # 15 % of the hot wort: Narziss; medium is up to 20 %: Zentralblatt für das Deutsche Reich 46 (1918) 1011.
+    assert [USUAL_LOSSES[-1].doubt(pct) for pct in (15, 20)] == ["", ""]
 
 
 def test_that_loss_is_usual():

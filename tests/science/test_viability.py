@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 from brewery.science.ranges import OutOfRange
 from brewery.science.storage import Stay
 from brewery.science.viability import (
+    USUAL_REFUSAL_PCT,
+    USUAL_WARNING_PCT,
     ViabilityVerdict,
     days_until_viability,
     decay_rate_per_day,
@@ -49,6 +51,33 @@ def test_what_is_left_day_by_day(temperature_c, left):
 def test_three_days_at_one_degree_lie_in_what_another_source_found():
     # Boulton and Quain, Brewing Yeast and Fermentation: 90 to 96 % after 3 days at 1.6 °C; 92.58 % is calculated.
     assert viability_after_pct(96, [Stay(3, 1)]) == pytest.approx(92.58, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("days", "temperature_c", "verdict"),
+    [
+        (2, 2, ViabilityVerdict.GOOD),
+        (4, 4, ViabilityVerdict.DOUBTFUL),
+        (7, 4, ViabilityVerdict.DOUBTFUL),
+        (4, 1, ViabilityVerdict.GOOD),
+        (10, 1, ViabilityVerdict.DOUBTFUL),
+        (14, 1, ViabilityVerdict.TOO_LOW),
+    ],
+)
+def test_what_the_published_longest_storages_leave_of_fresh_yeast(days, temperature_c, verdict):
+    # 2 to 4 °C, under 2 days, at most 4: Quain, ebrary.net 83061; at most 7 days at 1 to 4 °C: Murphy and Son; at 1 °C,
+    # best in 3 to 4 days, at most 10 to 14: Wyeast. What is left is calculated from McCaig and Bendiak 1985.
+    assert judge_viability(viability_after_pct(100, [Stay(days, temperature_c)])) is verdict
+
+
+def test_a_month_of_home_slurries_was_kinder_than_is_foretold():
+    # woodlandbrew.com 2012/12, informal: 0.20 points lost a day in a refrigerator, 0.77 at the worst. It warns early.
+    assert viability_after_pct(100, [Stay(30, 4)]) < 100 - 30 * 0.77 < 100 - 30 * 0.20
+
+
+def test_the_usual_warning_is_where_yeast_is_excluded_and_suppliers_release():
+    # 95 %: MEBAK M-350.18.518 and knowledge.escarpmentlabs.com 82; 85 %: common practice, from memory.
+    assert (USUAL_WARNING_PCT, USUAL_REFUSAL_PCT) == (95, 85)
 
 
 def test_the_days_of_warning():

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from brewery.science.ranges import OutOfRange
 from brewery.science.yeast import (
+    CELLS_PER_ML,
     PITCHING_RATES,
     cells_wanted,
     counted_cells_per_ml,
@@ -31,6 +32,33 @@ def test_half_a_litre_a_hectolitre_is_fifteen_million_of_thick_slurry():
     pitched = 15e6 * 1e5
     assert slurry_l(pitched, 3.0e9, 100) == pytest.approx(0.5, rel=1e-9)
     assert living_cells(0.5, 3.0e9, 100) / 1e5 == pytest.approx(15e6)
+
+
+def test_the_commercial_rule_is_a_million_for_each_degree():
+    # 12 million a mL at 12 °P: byo.com, pitching rates.
+    assert cells_wanted(1.0, 12, 1) / 1e5 == pytest.approx(12e6)
+
+
+def test_counts_of_slurries_differ_by_two_and_a_half_so_none_is_assumed():
+    # 1.2e9 at half settled: quoted on homebrewtalk.com 735866; 3e9 follows from Narziss, as above; yeast
+    # solids of 4.5e9, 40 to 60 % of a crop: a yeast supplier, quoted on gowanusbrewery.wordpress.com.
+    thin, thick, solids = 1.2e9, 3.0e9, 4.5e9
+    assert thick / thin == pytest.approx(2.5)
+    assert thin < 0.4 * solids < 0.6 * solids < thick
+    for cells in (thin, thick, solids):
+        CELLS_PER_ML.check("cells_per_ml", cells)
+
+
+@pytest.mark.parametrize("kg_l", [1.0, 1.1])
+def test_slurry_weighs_about_as_water(kg_l):
+    # From memory: 1.0 to 1.1 kg in a litre.
+    assert slurry_kg(108.70, kg_l) == pytest.approx(108.70 * kg_l)
+
+
+@pytest.mark.parametrize(("dead", "pct"), [(2, 98), (5, 95), (0, 100)])
+def test_dead_cells_of_a_hundred_are_what_viability_lacks(dead, pct):
+    # MEBAK M-350.18.518: fewer than 2 % dead are aimed at, 5 % and more are excluded, freshly grown yeast has none.
+    assert counted_viability_pct(100 - dead, dead) == pct
 
 
 def test_an_american_text_is_answered():
