@@ -1,15 +1,15 @@
 """Columns: every node stands right of all its parents.
 
-A short history is drawn in bands, a stage each, so that all raw lots stand together and all packaged ones. In a long
-one, where yeast has gone from tank to tank for months, bands would pull every link across the whole drawing; there each
-node stands next to what it touches instead.
+A history is drawn in bands, a stage each, so that all raw lots stand together and all packaged ones. In a long one,
+where yeast has gone from tank to tank for months, the band of the cellar is many columns wide; there each node stands
+as far right in its band as what it touches lets it, so that links stay short.
 """
 
 from dataclasses import dataclass
 
 from traceability.drawing.graph import Graph, Stage
 
-MOST_COLUMNS_IN_BANDS = 10
+MOST_COLUMNS_FROM_THE_LEFT = 10
 
 _RANK = {stage.value: rank for rank, stage in enumerate(Stage)}
 
@@ -23,11 +23,11 @@ class Layers:
 
 
 def layers_of(graph: Graph) -> Layers:
-    """Return the columns of a graph: in bands where they are few enough, else close to their neighbours."""
+    """Return the columns of a graph: in bands, in a long history close to what they touch."""
     layers = in_bands(graph)
-    if max(layers.columns.values(), default=0) < MOST_COLUMNS_IN_BANDS:
+    if max(layers.columns.values(), default=0) < MOST_COLUMNS_FROM_THE_LEFT:
         return layers
-    return Layers(close_together(graph), {})
+    return Layers(close_together(graph, layers), layers.bands)
 
 
 def in_bands(graph: Graph) -> Layers:
@@ -51,17 +51,17 @@ def in_bands(graph: Graph) -> Layers:
     return Layers(columns, bands)
 
 
-def close_together(graph: Graph) -> dict[int, int]:
-    """Return columns by the longest way from a source, then everything moved right until it touches a child.
+def close_together(graph: Graph, layers: Layers) -> dict[int, int]:
+    """Return the columns with everything moved right in its band until it touches a child, or the band ends.
 
-    The ends stay where they are, next to what they came from.
+    What has no child stays where it is, next to what it came from.
     """
-    columns: dict[int, int] = {}
-    for node in graph.parents_first:
-        columns[node] = max((columns[parent] + 1 for parent in graph.parents[node]), default=0)
+    columns = dict(layers.columns)
+    ends = [last for _, last in layers.bands.values()]
     for node in reversed(graph.parents_first):
         if graph.children[node]:
-            columns[node] = min(columns[child] for child in graph.children[node]) - 1
+            nearest = min(columns[child] for child in graph.children[node]) - 1
+            columns[node] = min([nearest, *(last for last in ends if last >= columns[node])])
     return columns
 
 

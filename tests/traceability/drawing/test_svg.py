@@ -58,15 +58,16 @@ def test_the_order_in_which_a_graph_is_listed_changes_nothing(graph):
     assert draw(nodes[::-1], links[::-1]) == draw(nodes, links)
 
 
-def test_a_history_too_long_for_bands_stands_close_together():
-    """Twelve lots in a row, and one hop that only the last but one took: it stands beside that, not at the start."""
+def test_a_long_history_stands_in_bands_and_close_together_within_them():
+    """Twelve beers in a row; a hop and a beer that only the last took: the beer stands beside the last but one."""
     row = [DrawnNode(at, f"T{at}", "Beer", "", "beer") for at in range(12)]
     chain = [DrawnLink(at, at + 1, "ingredient", "", 1) for at in range(11)]
-    hop = DrawnNode(99, "HOP", "Saaz", "", "raw")
-    drawing = draw([*row, hop], [*chain, DrawnLink(99, 11, "ingredient", "", 0.1)])
+    late = [DrawnNode(98, "X", "Beer", "", "beer"), DrawnNode(99, "HOP", "Saaz", "", "raw")]
+    drawing = draw([*row, *late], [*chain, *(DrawnLink(one.id, 11, "ingredient", "", 0.1) for one in late)])
     places = dict(boxes_of(drawing))
-    assert places[99].left == places[10].left
-    assert "trace-heading" not in drawing
+    assert places[98].left == places[10].left
+    assert places[99].right < places[0].left
+    assert drawing.count("trace-heading") == 2
 
 
 def test_words_are_shown_as_they_are_and_never_become_markup():
