@@ -5,6 +5,9 @@ from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, regi
 APPEND_ONLY = {
     "traceability_hold": "holds",
     "traceability_holdrelease": "releases_from_holds",
+    "traceability_captureddocument": "captured_documents",
+    "traceability_capturedevent": "captured_events",
+    "traceability_capturedthing": "names_in_captured_events",
     "traceability_recall": "recalls",
     "traceability_recallsubject": "subjects_of_recalls",
     "traceability_recallclass": "classes_of_recalls",

@@ -586,6 +586,8 @@ OF_HOLDS = (
 )
 OF_EPCIS = (
     Row("GET", "api/v1/epcis/events/", "epcis/events/?perPage=1", READERS),
+    Row("GET", "api/v1/epcis/captured-events/", "epcis/captured-events/", READERS),
+    Row("POST", "api/v1/epcis/capture/", "epcis/capture/?party=MALTINGS", frozenset({R}), 400),
     Row("GET", "api/v1/epcis/document/", "epcis/document/?lot=KEG1", READERS),
 )
 PARTS = (

@@ -39,6 +39,7 @@ def test_a_document_is_a_file_of_the_published_form(api: Api):
     [
         ("epcis/events/?eventType=BrewEvent", 400, "eventType"),
         ("epcis/events/?GE_eventTime=yesterday", 400, "GE_eventTime"),
+        ("epcis/events/?EQ_eventID=%00", 400, "EQ_eventID"),
         ("epcis/events/?perPage=0", 400, "perPage"),
         ("epcis/events/?nextPageToken=5", 400, "nextPageToken"),
         ("epcis/events/?EQ_bizstep=shipping", 400, "EQ_bizstep"),

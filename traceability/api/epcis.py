@@ -19,7 +19,7 @@ from brewery.kernel.clock import now
 from traceability.epcis.vocabulary import EVENT_TYPES, Json, bare, query_document
 from traceability.queries.epcis_search import Place, Wanted
 
-MOST_A_PAGE, USUAL_PAGE = 200, 30
+MOST_A_PAGE, USUAL_PAGE, MOST_VALUES = 200, 30, 100
 VERSIONS = {"GS1-EPCIS-Version": "2.0.0", "GS1-CBV-Version": "2.0.0"}
 DOCUMENT = OpenApiResponse(OpenApiTypes.OBJECT, description="A document of EPCIS 2.0 in JSON-LD.")
 
@@ -27,15 +27,20 @@ DOCUMENT = OpenApiResponse(OpenApiTypes.OBJECT, description="A document of EPCIS
 class WordsField(TextField):
     """One or several values with | between them."""
 
-    default_error_messages = {"unknown": "Write one or several of these with | between: {words}."}
+    default_error_messages = {
+        "unknown": "Write one or several of these with | between: {words}.",
+        "many": f"Write at most {MOST_VALUES} values, without a NUL.",
+    }
 
     def __init__(self, *, words: tuple[str, ...] = (), **options: Any) -> None:
-        super().__init__(required=False, default=tuple, max_length=4000, **options)  # type: ignore[arg-type]
+        super().__init__(required=False, default=tuple, **options)  # type: ignore[arg-type]
         self.words = words
 
     def to_internal_value(self, data: Any) -> Any:
         """Return the values, words of the vocabulary bare. Raises ValidationError for one that cannot be."""
         values = tuple(bare(part) for part in super().to_internal_value(data).split("|") if part)
+        if len(values) > MOST_VALUES or any("\x00" in value for value in values):
+            self.fail("many")
         if self.words and not set(values) <= set(self.words):
             self.fail("unknown", words=", ".join(self.words))
         return values

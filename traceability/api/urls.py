@@ -6,6 +6,8 @@ from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
+from traceability.api.epcis_capture import EpcisCapture
+from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
 from traceability.api.mass_balances import MassBalances
@@ -46,6 +48,8 @@ urlpatterns = [
     path("recall-task-ends/", RecallTaskEnds.as_view(), name="api-recall-task-ends"),
     path("recall-closings/", RecallClosings.as_view(), name="api-recall-closings"),
     path("epcis/events/", EpcisEvents.as_view(), name="api-epcis-events"),
+    path("epcis/capture/", EpcisCapture.as_view(), name="api-epcis-capture"),
+    path("epcis/captured-events/", EpcisCaptured.as_view(), name="api-epcis-captured-events"),
     path("epcis/document/", EpcisDocument.as_view(), name="api-epcis-document"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("audits/", Audits.as_view(), name="api-audits"),

@@ -70,7 +70,10 @@ def faults_of_event(event: Any, path: Path) -> list[Fault]:
     if kind not in EVENT_TYPES:
         known = f"Name its type: {', '.join(EVENT_TYPES)}."
         return [Fault((*path, "type"), kind if "type" in event else NOT_SHOWN, known)]
-    return [fault for error in _of_type(kind).iter_errors(event) for fault in _told(error, path)]
+    errors = list(_of_type(kind).iter_errors(event))
+    # That no form fits says nothing where it is known what is wrong.
+    known = [error for error in errors if not _is_choice(error)]
+    return [fault for error in known or errors for fault in _told(error, path)]
 
 
 @cache
@@ -103,10 +106,14 @@ def _told(error: ValidationError, base: Path) -> Iterator[Fault]:
                 yield missing((*path, name), "It is missing: add it.")
     elif rule == "propertyNames" or "propertyNames" in error.absolute_schema_path:
         yield Fault((*path, str(value)), NOT_SHOWN, "There is no such field here: leave it out, or give it a prefix.")
-    elif rule == "anyOf" and isinstance(value, dict):
+    elif _is_choice(error):
         yield _of_choice(value, path)
     else:
         yield Fault(path, value if _is_plain(value) else NOT_SHOWN, _advice(error))
+
+
+def _is_choice(error: ValidationError) -> bool:
+    return bool(error.validator == "anyOf" and isinstance(error.instance, dict))
 
 
 def _is_plain(value: Any) -> bool:

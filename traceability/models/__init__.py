@@ -1,5 +1,6 @@
 """What quality keeps about whole families of lots (holds, recalls), and what proofs of the whole record found."""
 
+from traceability.models.epcis import CapturedDocument, CapturedEvent, CapturedThing
 from traceability.models.holds import HeldLot, Hold, HoldRelease
 from traceability.models.proofs import Finding, FindingEnd, RecordProof
 from traceability.models.recalls import (
@@ -15,6 +16,9 @@ from traceability.models.recalls import (
 )
 
 __all__ = [
+    "CapturedDocument",
+    "CapturedEvent",
+    "CapturedThing",
     "Finding",
     "FindingEnd",
     "HeldLot",

@@ -20,10 +20,13 @@ from inventory.queries.ledger import ledger_of
 from inventory.queries.measured_alcohol import measured_alcohol
 from traceability.pages.drawn import drawn_trace
 from traceability.pages.standing import quality_actions, standing_of
+from traceability.queries.epcis_captured import captured_naming
 from traceability.queries.graph import ALL_KINDS, Direction
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.report import report_on
 from traceability.queries.trace import trace
+
+MOST_CAPTURED = 50
 
 
 class TraceForm(forms.Form):
@@ -74,6 +77,7 @@ class LotPage(Page):
             "standing": standing_of(lot, reports[Direction.BACK].trace),
             "places": reports[Direction.BACK].subject_places,
             "ledger": ledger_of(lot, as_of),
+            "captured": captured_naming(lot)[:MOST_CAPTURED],
             "trace_form": form,
             "as_of": as_of,
             "traces": [drawn_trace(report) for report in reports.values()],

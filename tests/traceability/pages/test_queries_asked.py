@@ -5,6 +5,8 @@ import pytest
 WHO = 3
 """The session, the person, and her roles."""
 LOT_AND_LEDGER = 2
+CAPTURED = 2
+"""What others told of it, by its name, which follows from the trade items."""
 A_TRACE = 3
 """The links, the lots and the places; twice, back and forward."""
 STANDING = 5
@@ -21,7 +23,7 @@ def test_a_lot_asks_for_itself_its_two_traces_and_its_balance(client, brewhouse,
     brewhouse.whole_chain()
     client.force_login(brewhouse.people["quality"])
     address = f"/lots/{brewhouse.lot(code).pk}/"
-    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + STANDING + BALANCE + of_its_kind):
+    with django_assert_num_queries(WHO + LOT_AND_LEDGER + CAPTURED + 2 * A_TRACE + STANDING + BALANCE + of_its_kind):
         assert client.get(address).status_code == 200
 
 
@@ -34,5 +36,5 @@ def test_a_lot_with_many_children_asks_no_oftener(client, brewhouse, django_asse
         brewhouse.knock_out(brew, f"W{number}", {"FV2": fill}, hours=400.5 + number)
     client.force_login(brewhouse.people["quality"])
     address = f"/lots/{brewhouse.lot('M1').pk}/"
-    with django_assert_num_queries(WHO + LOT_AND_LEDGER + 2 * A_TRACE + STANDING + BALANCE):
+    with django_assert_num_queries(WHO + LOT_AND_LEDGER + CAPTURED + 2 * A_TRACE + STANDING + BALANCE):
         assert client.get(address).status_code == 200
