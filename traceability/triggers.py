@@ -1,4 +1,4 @@
-"""What the database refuses about holds, recalls and proofs, whoever writes. A rule is named by its sentence."""
+"""What the database refuses about holds, recalls, proofs and captured events. A rule is named by its sentence."""
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
 

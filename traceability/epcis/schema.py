@@ -68,8 +68,8 @@ def faults_of_event(event: Any, path: Path) -> list[Fault]:
         return [Fault(path, event, "Write each event as an object.")]
     kind = event.get("type")
     if kind not in EVENT_TYPES:
-        known = f"Name its type: {', '.join(EVENT_TYPES)}."
-        return [Fault((*path, "type"), kind if "type" in event else NOT_SHOWN, known)]
+        words = f"Name its type: {', '.join(EVENT_TYPES)}."
+        return [Fault((*path, "type"), kind if "type" in event else NOT_SHOWN, words)]
     errors = list(_of_type(kind).iter_errors(event))
     # That no form fits says nothing where it is known what is wrong.
     known = [error for error in errors if not _is_choice(error)]
@@ -151,6 +151,8 @@ def _advice(error: ValidationError) -> str:
             return f"Write {' or '.join(str(one) for one in error.validator_value[:6])}."
         case "pattern":
             return _pattern(error)
+        case "uniqueItems":
+            return "Name each thing once."
         case "minItems":
             return "Give it one entry at least."
         case "anyOf" | "oneOf":

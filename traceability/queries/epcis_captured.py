@@ -1,6 +1,7 @@
 """What suppliers and customers told by EPCIS: narrowed as the standard's query does, and of one lot of ours."""
 
 from collections.abc import Collection
+from typing import Any
 
 from django.db.models import Q, QuerySet
 
@@ -59,8 +60,8 @@ def _narrowed(rows: QuerySet[CapturedEvent], wanted: Wanted) -> QuerySet[Capture
     return rows
 
 
-def _naming(things: Collection[str]) -> QuerySet[CapturedThing, int]:
+def _naming(things: Collection[str]) -> QuerySet[CapturedThing, Any]:
     named = Q(pk=None)
     for thing in map(canonical, things):
         named |= Q(uri=thing) | Q(uri__startswith=f"{thing}/10/")
-    return CapturedThing.objects.filter(named).values_list("event", flat=True)
+    return CapturedThing.objects.filter(named).values("event")

@@ -66,6 +66,7 @@ MUTATIONS: tuple[tuple[int, Spoil, str], ...] = (
     (TRANSACTION, having(bizTransactionList=[]), "bizTransactionList"),
     (AGGREGATION, having(persistentDisposition={"set": ["recalled"]}), "persistentDisposition"),
     (OBJECT, having(sourceList=[{"source": "urn:x:a"}]), "sourceList[0].type"),
+    (OBJECT, having(epcList=["urn:x:a", "urn:x:a"]), "epcList"),
     (OBJECT, quantity(epcClass="lot 5"), "quantityList[0].epcClass"),
     (OBJECT, having(eventID="5"), "eventID"),
     (OBJECT, having(type="BrewEvent"), "type"),
