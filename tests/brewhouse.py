@@ -26,9 +26,11 @@ from brewery.production.services import (
     packaging,
     pitches,
     propagations,
+    run_ends,
     transfers,
     work,
 )
+from brewery.production.services.filled_tanks import TankDraw
 from brewery.production.services.tanks import Fill
 from brewery.science.units import to_micro
 from inventory.models import Balance, Cleaning, Decision, Event, Location, Lot, Material, Party, ServiceMark
@@ -459,6 +461,54 @@ class Brewhouse:
             count=count,
             loss_micro=micro(loss),
             location=self.place(place),
+            happened_at=at(hours),
+            **self.by("brewing"),
+        )
+
+    def fill(
+        self,
+        run: PackagingRun,
+        tanks: Iterable[tuple[str, str, str, str]],
+        packaged: str,
+        count: int,
+        *,
+        hours: float,
+        rejects: int = 0,
+        material: str = "BOTTLE500",
+        place: str = "COLD",
+        loss: str = "0 L",
+        used: Iterable[tuple[str, str, str]] | None = None,
+        wasted: Iterable[tuple[str, str, str]] = (),
+        still_to_come: int = 0,
+        gauge_reason: str = "",
+    ) -> Event:
+        """`tanks`: vessel, what its gauge said at start and at end, what left it by another reading; "" for unread."""
+        return packaging.fill(
+            run=run,
+            material=self.material(material),
+            tanks=[
+                TankDraw(self.place(vessel), *(micro(read) if read else None for read in reads))
+                for vessel, *reads in tanks
+            ],
+            counted=packaging.Counted(count, rejects, packaged),
+            location=self.place(place),
+            loss_micro=micro(loss),
+            used=None if used is None else self.parts(used),
+            wasted=self.parts(wasted),
+            still_to_come=still_to_come,
+            gauge_reason=gauge_reason,
+            happened_at=at(hours),
+            **self.by("brewing"),
+        )
+
+    def finish_run(
+        self, run: PackagingRun, *returns: tuple[str, str, str], hours: float, loss_reason: str = "torn"
+    ) -> Event:
+        """Each of the returns names the store that it goes to; the rest of what was drawn is lost."""
+        return run_ends.finish_run(
+            run=run,
+            returns=self.parts(returns),
+            loss_reason=loss_reason,
             happened_at=at(hours),
             **self.by("brewing"),
         )

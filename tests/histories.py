@@ -10,8 +10,9 @@ from collections.abc import Callable
 import pytest
 
 from inventory.services.refusals import NotEnoughThen
+from tests.fills import fill_a_run
 from tests.model import Model, Part
-from tests.telling import CAPACITY, MICRO, RAW, STOCK, STORES, TANKS, UNITS, Record, Step
+from tests.telling import CAPACITY, MICRO, PACKAGED, RAW, STOCK, STORES, TANKS, UNITS, Record, Step
 
 
 class History(Record):
@@ -275,7 +276,7 @@ class History(Record):
             self.happened(lambda model: model.package(run_code, tank, code, "KEG50", count, 50 * MICRO, loss), event)
 
     def ship(self) -> None:
-        part = self.stocked("KEG50")
+        part = self.stocked(*PACKAGED)
         if part:
             lot, place, most = part
             customer, quantity, hours = self.random.choice(("INN", "MARKET")), self.amount(most), self.later()
@@ -283,7 +284,7 @@ class History(Record):
             self.happened(lambda model: model.move(lot, place, f"customer:{customer}", quantity), event)
 
     def take_back(self) -> None:
-        part = self.stocked("KEG50", places=("customer:INN", "customer:MARKET"))
+        part = self.stocked(*PACKAGED, places=("customer:INN", "customer:MARKET"))
         if part:
             lot, place, most = part
             quantity, hours = self.amount(most), self.later()
@@ -357,7 +358,8 @@ STEPS: tuple[tuple[Callable[[History], None], int], ...] = (
     (History.transfer, 4),
     (History.harvest, 3),
     (History.filter, 2),
-    (History.package, 4),
+    (History.package, 3),
+    (fill_a_run, 4),
     (History.ship, 4),
     (History.take_back, 3),
     (History.count, 2),

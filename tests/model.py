@@ -11,6 +11,9 @@ from fractions import Fraction
 Part = tuple[str, str, int]
 """A lot, the place it is taken from, and how much."""
 
+Drain = tuple[str, int, int]
+"""A tank that a fill drained, what left it, and what of that is in the packages."""
+
 Linked = tuple[str, str, str, int]
 """Parent, child, kind, and how much of the parent went across."""
 
@@ -82,7 +85,7 @@ class Model:
         for kind, some in (("ingredient", parts), ("carryover", carried)):
             for parent, origin, quantity in some:
                 self._take(parent, origin, quantity)
-                self.links.append((parent, lot, kind, quantity))
+                self._link(parent, lot, kind, quantity)
         self.held[lot, place] += lies
         self.held[lot, "loss"] += loss
 
@@ -123,6 +126,22 @@ class Model:
         self.generation.pop(lot, None)
         self._take(contents, tank, loss)
         self.held[contents, "loss"] += loss
+
+    def fill(
+        self, lot: str, material: str, count: int, drains: Sequence[Drain], used: Sequence[Part], wasted: Sequence[Part]
+    ) -> None:
+        """Tanks are drained into one packaged lot; the packages hold of what left each in proportion to it.
+
+        What left a tank and is in no package is lost, and so are wasted materials of the run.
+        """
+        beers = [self.contents(tank) or "" for tank, _, _ in drains]
+        in_it = [(beer, tank, packed) for beer, (tank, _, packed) in zip(beers, drains, strict=True) if packed]
+        self.mix(lot, material, [*in_it, *used], "COLD", volume=count * 1_000_000)
+        self.generation.pop(lot, None)
+        for beer, (tank, left, packed) in zip(beers, drains, strict=True):
+            self.move(beer, tank, "loss", left - packed)
+        for part, run, quantity in wasted:
+            self.move(part, run, "loss", quantity)
 
     def count(self, lot: str, place: str, difference: int) -> None:
         self.counted[lot] += difference
@@ -181,6 +200,13 @@ class Model:
         self.made[lot], self.material[lot] = quantity, material
         if generation is not None:
             self.generation[lot] = generation
+
+    def _link(self, parent: str, lot: str, kind: str, quantity: int) -> None:
+        """One parent that comes from two places is one link."""
+        known = [link for link in self.links if link[:3] == (parent, lot, kind)]
+        for link in known:
+            self.links.remove(link)
+        self.links.append((parent, lot, kind, quantity + sum(link[3] for link in known)))
 
     def _take(self, lot: str, place: str, quantity: int) -> None:
         self.held[lot, place] -= quantity

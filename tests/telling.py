@@ -25,7 +25,8 @@ RAW = {
     "KIESELGUHR": ("kg", ("STORE",)),
     "CROWN": ("each", ("STORE",)),
 }
-UNITS = {**{code: unit for code, (unit, _) in RAW.items()}, "WORT": "L", "LAGER": "L", "KEG50": "each"}
+PACKAGED = ("KEG50", "BOTTLE500")
+UNITS = {code: unit for code, (unit, _) in RAW.items()} | {"WORT": "L", "LAGER": "L"} | dict.fromkeys(PACKAGED, "each")
 
 Told = Callable[[Model], None]
 

@@ -1,8 +1,11 @@
 """The invented brewery's whole season: it loads through the services, and every answer about it holds together."""
 
 import shlex
+from collections import defaultdict
+from fractions import Fraction
 from io import StringIO
 from pathlib import Path
+from random import Random
 
 import networkx
 from django.conf import settings
@@ -112,6 +115,23 @@ class TestSeason(TestCase):
         for lot in Lot.objects.filter(pk__in=graph):
             assert set(trace(lot, Direction.BACK).reached) == networkx.ancestors(graph, lot.pk)
             assert set(trace(lot, Direction.FORWARD).reached) == networkx.descendants(graph, lot.pk)
+
+    def test_shares_are_those_of_exact_fractions(self) -> None:
+        """Of some raw lots forward, the one that reaches furthest among them, by whole numbers and fractions alone."""
+        rows = Link.objects.filter(reversed_by=None).order_by("child").values_list("parent", "child", "quantity_micro")
+        links, totals = list(rows), {lot.pk: lot.total_micro for lot in Lot.objects.filter(reversed_by=None)}
+        graph = networkx.DiGraph([(parent, child) for parent, child, _ in links])
+        raw = Lot.objects.filter(supplier__isnull=False, pk__in=graph).values_list("pk", flat=True)
+        furthest = max(raw, key=lambda lot: len(networkx.descendants(graph, lot)))
+        for lot in (furthest, *Random(5).sample(sorted(raw), 20)):
+            exact: dict[int, Fraction] = defaultdict(Fraction, {lot: Fraction(totals[lot])})
+            for parent, child, quantity in links:
+                if parent in exact:
+                    exact[child] += exact[parent] * quantity / totals[parent]
+            found = trace(lot, Direction.FORWARD).amounts
+            assert found.keys() == exact.keys()
+            for key, amount in exact.items():
+                assert abs(found[key] - amount) <= 1e-9 * max(amount, 1), (lot, key)
 
     def test_back_and_forward_are_one_relation_read_both_ways(self) -> None:
         """What of a keg lot is malt, read from the keg, is what of the malt is in the keg, read from the malt."""
