@@ -40,6 +40,17 @@ def text_of(house: Brewhouse, address: str, role: str = "receiving") -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
 
 
+def of_lines(count: int) -> dict[str, Any]:
+    return {"lines-TOTAL_FORMS": count, "lines-INITIAL_FORMS": 0}
+
+
+def lines_of_form(*lines: tuple[str, str]) -> dict[str, Any]:
+    told = of_lines(len(lines))
+    for place, (material, count) in enumerate(lines):
+        told |= {f"lines-{place}-material": material, f"lines-{place}-count": count}
+    return told
+
+
 def test_an_order_is_entered_with_its_lines(house: Brewhouse):
     lines = {"lines-TOTAL_FORMS": 2, "lines-INITIAL_FORMS": 0, "lines-0-material": "KEG50", "lines-0-count": "8"}
     head = {"number": "O1", "customer": "INN", "wanted_on": in_days(2).isoformat()}
@@ -109,9 +120,12 @@ def test_what_is_picked_is_shipped_with_its_papers_and_taken_back(house: Brewhou
 def test_an_order_is_changed_as_it_was_seen_and_called_off(house: Brewhouse):
     order = ordered(house, 4)
     page = f"/dispatch/orders/{order.pk}/"
-    seen = {"wanted_on": in_days(3).isoformat(), "note": "ring first"}
+    seen = {"wanted_on": in_days(3).isoformat(), "note": "ring first", **lines_of_form(("KEG50", "9"), ("", ""))}
     assert sent(house, f"{page}change/", revision=1, **seen).status_code == 303
+    assert [(one.line.material.code, one.line.count) for one in progress(order).lines] == [("KEG50", 9)]
     assert "you looked at revision 1" in sent(house, f"{page}change/", revision=1, **seen).content.decode()
+    dropped = sent(house, f"{page}change/", revision=2, **seen | lines_of_form(("KEG50", "")))
+    assert (dropped.status_code, len(progress(order).lines)) == (400, 1)
     assert sent(house, f"{page}call-off/", reason="rain").status_code == 303
     assert "rain" in text_of(house, page)
 
@@ -120,7 +134,8 @@ def test_a_return_is_taken_back_and_decided_on_by_those_who_may(house: Brewhouse
     order = ordered(house, 6)
     picked(house, order, "SOON", 6)
     shipped(house, order)
-    asked = {"customer": "INN", "lot": "SOON", "count": "3", "location": "STORE", "cause": "unsold", "reason": "rain"}
+    lot = {"lines-0-lot": "SOON", "lines-0-count": "3", "lines-0-location": "STORE", **of_lines(2)}
+    asked = {"customer": "INN", "cause": "unsold", "reason": "rain", **lot}
     answer = sent(house, "/dispatch/returns/", **asked)
     back = CustomerReturn.objects.get()
     page = f"/dispatch/returns/{back.pk}/"
@@ -135,6 +150,39 @@ def test_a_return_is_taken_back_and_decided_on_by_those_who_may(house: Brewhouse
     for words in ("back in stock", "destroyed", "tipped back into a tank", "20 L", "48 L"):
         assert words in shown
     assert "Put it back in stock" not in shown
+    again = {"event": back.outcomes.first().event_id, "reason": "it was not sound"}
+    assert sent(house, f"{page}undo/", **again).status_code == 303
+    assert "Put it back in stock" in text_of(house, page)
+
+
+def test_several_lots_come_back_in_one_return_and_older_ones_stand_on_the_next_page(house: Brewhouse, monkeypatch):
+    monkeypatch.setattr("brewery.production.pages.dispatch.returns.ON_A_PAGE", 1)
+    order = ordered(house, 12)
+    picked(house, order, "SOON", 10)
+    picked(house, order, "LATE", 2)
+    shipped(house, order)
+    came_back(house, "SOON", 2)
+    asked = {"customer": "INN", "cause": "unsold", "reason": "rain", **of_lines(2)}
+    for place, lot in enumerate(("SOON", "LATE")):
+        asked |= {f"lines-{place}-lot": lot, f"lines-{place}-count": "1", f"lines-{place}-location": "STORE"}
+    half = sent(house, "/dispatch/returns/", **asked | {"lines-1-count": ""})
+    assert "The line needs this" in half.content.decode()
+    assert sent(house, "/dispatch/returns/", **asked).status_code == 303
+    assert {part.lot.code for part in CustomerReturn.objects.first().event.postings.all()} == {"SOON", "LATE"}
+    first, second = (text_of(house, f"/dispatch/returns/?page={page}") for page in (1, 2))
+    assert ("LATE" in first, "More" in first) == (True, True)
+    assert ("LATE" in second, "Back" in second) == (False, True)
+
+
+def test_a_shipment_shows_its_pallets_and_who_drove_it(house: Brewhouse):
+    unit = pallet_of(house, "SOON", 6)
+    order = ordered(house, 8)
+    sent(house, f"/dispatch/orders/{order.pk}/picking/pick/", text=f"00{unit.sscc}")
+    picked(house, order, "SOON", 2)
+    sent(house, f"/dispatch/orders/{order.pk}/shipment/", note_number="DN-8", carrier="Ferry haulage", driver="T. Reed")
+    shown = text_of(house, f"/dispatch/shipments/{Shipment.objects.get().event_id}/")
+    for words in (unit.sscc, "loose", "Ferry haulage", "T. Reed", "DN-8", "O1", "Heron"):
+        assert words in shown
 
 
 def test_a_customer_shows_whom_to_ring_and_what_it_holds(house: Brewhouse):

@@ -38,7 +38,7 @@ from inventory.models import Event
 from inventory.pages.choices import CustomerField, PackagedField, offers
 from inventory.services.reversals import reverse_event
 
-LINES = 6
+LINES, MORE_LINES, MOST_LINES = 6, 2, 50
 PAPERS = ("carrier", "vehicle", "driver", "seal")
 
 
@@ -65,7 +65,19 @@ class WantedForm(forms.Form):
         return read
 
 
-WantedForms = formset_factory(WantedForm, extra=LINES, max_num=50, absolute_max=50)
+class KeptForm(WantedForm):
+    """A line of an order that is there, or one more; without a number it is taken off the order."""
+
+    def clean(self) -> dict[str, Any]:
+        """Return what was typed. Adds what is missing beside its field."""
+        read = forms.Form.clean(self) or {}
+        if read.get("count") and not read.get("material") and "material" not in self.errors:
+            self.add_error("material", "The line needs this, or leave all of it empty.")
+        return read
+
+
+WantedForms = formset_factory(WantedForm, extra=LINES, max_num=MOST_LINES, absolute_max=MOST_LINES)
+KeptForms = formset_factory(KeptForm, extra=MORE_LINES, max_num=MOST_LINES, absolute_max=MOST_LINES)
 
 
 class OrderHeadForm(WritingForm):
@@ -88,7 +100,7 @@ class NewOrderForm(OrderHeadForm):
 class ChangeOrderForm(OrderHeadForm):
     """What of an order is changed, as it was seen."""
 
-    names: ClassVar[Mapping[str, str]] = {"order": "", "revision": ""}
+    names: ClassVar[Mapping[str, str]] = {"order": "", "revision": "", "lines": ""}
 
     revision = forms.IntegerField(widget=forms.HiddenInput)
 
@@ -191,8 +203,10 @@ class OrderShown(NamesAnOrder, is_a_kind_of_page=True):
             "may_undo": self.person.has_right(Right.REVERSE) and any(not one["is_reversed"] for one in went),
             "ship_form": ShipForm(initial={"note_number": propose_note_number()}, auto_id="ship-%s"),
             "change_form": ChangeOrderForm(initial=_as_it_is(order), auto_id="change-%s"),
+            "change_lines": KeptForms(initial=_lines_as_they_are(progress), prefix="lines"),
             "call_off_form": OrderCallOffForm(auto_id="off-%s"),
             "undo_form": UndoForm(order, auto_id="undo-%s"),
+            "offers": offers("packaged"),
             **kwargs,
             "order": order,
         }
@@ -224,13 +238,26 @@ class OrderShipment(OrderShown, Step):
 
 
 class OrderChange(OrderShown, Step):
-    """Changes what an order says."""
+    """Changes what an order says, and its lines."""
 
     name = "change_form"
 
     def sent_form(self) -> WritingForm:
         """Return what was typed."""
         return ChangeOrderForm(self.request.POST)
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Change it, or show what is wrong."""
+        form, lines = self.sent_form(), KeptForms(request.POST, prefix="lines")
+        if form.is_valid() & lines.is_valid():
+            told = [one.cleaned_data for one in lines if one.cleaned_data.get("count")]
+            form.cleaned_data["lines"] = [WantedLine(**line) for line in told]
+            try:
+                return go_on(self.write(form))
+            except DomainError as refused:
+                form.refuse(refused)
+        context = self.get_context_data(change_form=form, change_lines=lines, is_changing=True)
+        return self.render_to_response(context, status=400)
 
     def write(self, form: Any) -> str:
         """Change it, as it was seen."""
@@ -288,6 +315,10 @@ def facts_of(progress: OrderProgress) -> list[Fact]:
         "Called off because": order.called_off_because,
     }
     return facts + [Fact(label, words) for label, words in more.items() if words]
+
+
+def _lines_as_they_are(progress: OrderProgress) -> list[dict[str, Any]]:
+    return [{"material": one.line.material.code, "count": one.line.count} for one in progress.lines]
 
 
 def _as_it_is(order: CustomerOrder) -> dict[str, Any]:

@@ -1,16 +1,19 @@
 """Returns: what came back and waits, a new one, and one return with all that became of it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, ClassVar
 
 from django import forms
-from django.http import Http404
+from django.core.paginator import Paginator
+from django.forms import formset_factory
+from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 
 from brewery.kernel.access import Right
+from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.moments import HappenedForm
-from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage
-from brewery.production.models import CustomerReturn
+from brewery.kernel.pages.writing import FormShown, WritingForm, WritingPage, go_on
+from brewery.production.models import CustomerReturn, ReturnOutcome
 from brewery.production.pages.dispatch.orders import CountField
 from brewery.production.pages.dispatch.steps import Step
 from brewery.production.queries.returned import ReturnedLine, lines_of, returns_in_full
@@ -19,27 +22,50 @@ from brewery.production.services.return_outcomes import destroy_returned, restoc
 from brewery.production.services.tanks import BREWED
 from brewery.science.typed import typed_micro
 from brewery.science.units import MICRO, UnitError
-from inventory.models import Material
+from inventory.models import Event, Material
 from inventory.pages.choices import CustomerField, TankChoiceField, offers
 from inventory.pages.scanned import LotField, StoreField
+from inventory.services.reversals import reverse_event
 from inventory.services.stock import Part
+
+LINES, MOST_LINES = 3, 30
+ON_A_PAGE = 50
+
+
+class BackForm(forms.Form):
+    """So many of one lot, and where they lie now; a line without a lot is left out."""
+
+    lot = LotField(label="Lot: scan its label, or type its code", required=False)
+    count = CountField(label="How many", required=False)
+    location = StoreField(
+        label="Put into", required=False, help_text="Best a place of its own, until somebody decides."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """Return what was typed. Adds what is missing beside its field."""
+        read = super().clean() or {}
+        if any(read.values()):
+            for name in self.fields:
+                if not read.get(name) and name not in self.errors:
+                    self.add_error(name, "The line needs this, or leave all of it empty.")
+        return read
+
+
+BackForms = formset_factory(BackForm, extra=LINES, max_num=MOST_LINES, absolute_max=MOST_LINES)
 
 
 class ReturnForm(HappenedForm):
-    """What came back, from whom, and where it lies now."""
+    """What came back in one go: from whom, and why."""
 
-    names: ClassVar[Mapping[str, str]] = {"quantity": "count", "lines": ""}
+    names: ClassVar[Mapping[str, str]] = {"quantity": "", "lines": "", "lot": "", "location": ""}
 
     customer = CustomerField(label="Customer")
-    lot = LotField(label="Lot: scan its label, or type its code")
-    count = CountField(label="How many")
-    location = StoreField(label="Put into", help_text="Best a place of its own, until somebody decides.")
     cause = forms.ChoiceField(label="Why", choices=CustomerReturn.Cause.choices)
     reason = forms.CharField(label="What the customer says", max_length=200)
 
 
-class ReturnsPage(FormPage):
-    """What came back, the last first, and the form that takes more back."""
+class ReturnsPage(FormShown):
+    """What waits for a decision, all that came back, the last first, and the form that takes more back."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     write_right: ClassVar[Right] = Right.DISPATCH
@@ -47,24 +73,40 @@ class ReturnsPage(FormPage):
     form_class = ReturnForm
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        rows = [
-            {"back": back, "line": line, "customer": back.event.postings.all()[0].from_location.name}
-            for back in returns_in_full()
-            for line in lines_of(back)
-        ]
+        kwargs.setdefault("lines", BackForms(prefix="lines"))
+        backs = returns_in_full()
+        page = Paginator(backs, ON_A_PAGE).get_page(self.request.GET.get("page"))
+        waiting = _rows_of(backs) if page.number == 1 else []
         return super().get_context_data(
-            rows=sorted(rows, key=lambda row: not row["line"].undecided),
+            waiting=[row for row in waiting if row["line"].undecided],
+            rows=_rows_of(page.object_list),
+            previous_url=f"?page={page.previous_page_number()}" if page.has_previous() else None,
+            next_url=f"?page={page.next_page_number()}" if page.has_next() else None,
             may_write=self.may_write,
             offers=offers("customers", "stores"),
             **kwargs,
         )
 
-    def write(self, form: Any) -> str:
-        """Take it back."""
-        asked = dict(form.cleaned_data)
-        part = Part(asked.pop("lot"), asked.pop("location"), asked.pop("count") * MICRO)
-        event = take_back(parts=[part], actor=self.person, **asked)
-        return reverse("customer-return", args=[CustomerReturn.objects.get(event=event).pk])
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Take it back, or show the form again with what is wrong."""
+        form, lines = ReturnForm(request.POST), BackForms(request.POST, prefix="lines")
+        if form.is_valid() & lines.is_valid():
+            told = [one.cleaned_data for one in lines if one.cleaned_data.get("lot")]
+            parts = [Part(line["lot"], line["location"], line["count"] * MICRO) for line in told]
+            try:
+                event = take_back(parts=parts, actor=self.person, **form.cleaned_data)
+                return go_on(reverse("customer-return", args=[CustomerReturn.objects.get(event=event).pk]))
+            except DomainError as refused:
+                form.refuse(refused)
+        return self.render_to_response(self.get_context_data(form=form, lines=lines), status=400)
+
+
+def _rows_of(backs: Iterable[CustomerReturn]) -> list[dict[str, Any]]:
+    return [
+        {"back": back, "line": line, "customer": back.event.postings.all()[0].from_location.name}
+        for back in backs
+        for line in lines_of(back)
+    ]
 
 
 class OutcomeForm(HappenedForm):
@@ -141,6 +183,26 @@ class ReworkForm(BeerForm):
     override_reason = forms.CharField(label="Why a lot that is not released is used", required=False, max_length=200)
 
 
+class UndoOutcomeForm(WritingForm):
+    """Which decision on a return never happened, and why."""
+
+    names: ClassVar[Mapping[str, str]] = {"quantity": "", "lot": ""}
+
+    event = forms.ModelChoiceField(label="Which", queryset=Event.objects.none())
+    reason = forms.CharField(label="Why it is taken back", max_length=200)
+
+    def __init__(self, back: CustomerReturn, *args: Any, **options: Any) -> None:
+        super().__init__(*args, **options)
+        told = {outcome.event_id: outcome for outcome in back.outcomes.all()}
+        choice = self.fields["event"]
+        choice.queryset = Event.objects.filter(pk__in=told)  # type: ignore[attr-defined]
+        choice.label_from_instance = lambda event: _words_of(told[event.pk])  # type: ignore[attr-defined]
+
+
+def _words_of(outcome: ReturnOutcome) -> str:
+    return f"{outcome.count} of {outcome.lot.code}, {outcome.get_kind_display()}"
+
+
 class ReturnShown(WritingPage, is_a_kind_of_page=True):
     """One return: what came back, and what became of it."""
 
@@ -169,6 +231,8 @@ class ReturnShown(WritingPage, is_a_kind_of_page=True):
             "restock_form": RestockForm(lines, auto_id="restock-%s"),
             "destroy_form": DestroyForm(lines, auto_id="destroy-%s"),
             "rework_form": ReworkForm(lines, auto_id="rework-%s"),
+            "may_undo": self.person.has_right(Right.REVERSE) and bool(back.outcomes.all()),
+            "undo_form": UndoOutcomeForm(back, auto_id="undo-%s"),
             "offers": offers("stores"),
             **kwargs,
             "back": back,
@@ -226,4 +290,20 @@ class ReturnRework(ReturnShown, Step):
     def write(self, form: Any) -> str:
         """Tip it back."""
         rework_returned(actor=self.person, **form.cleaned_data)
+        return reverse("customer-return", args=[self.kwargs["back"]])
+
+
+class ReturnUndo(ReturnShown, Step):
+    """Takes a decision back that never happened; what it was about waits for one again."""
+
+    write_right: ClassVar[Right] = Right.REVERSE
+    name = "undo_form"
+
+    def sent_form(self) -> WritingForm:
+        """Return which one, and why."""
+        return UndoOutcomeForm(self.back, self.request.POST, auto_id="undo-%s")
+
+    def write(self, form: Any) -> str:
+        """Reverse it."""
+        reverse_event(actor=self.person, **form.cleaned_data)
         return reverse("customer-return", args=[self.kwargs["back"]])

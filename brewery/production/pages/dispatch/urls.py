@@ -25,7 +25,9 @@ from brewery.production.pages.dispatch.returns import (
     ReturnRestock,
     ReturnRework,
     ReturnsPage,
+    ReturnUndo,
 )
+from brewery.production.pages.dispatch.shipments import ShipmentPage
 
 ORDER, BACK, CUSTOMER = "dispatch/orders/<int:order>/", "dispatch/returns/<int:back>/", "customers/<int:customer>/"
 
@@ -40,12 +42,14 @@ urlpatterns = [
     path(f"{ORDER}picking/", PickingPage.as_view(), name="customer-order-picking"),
     path(f"{ORDER}picking/pick/", OrderPicking.as_view(), name="customer-order-picking-pick"),
     path(f"{ORDER}picking/put-back/", OrderPutBack.as_view(), name="customer-order-put-back"),
+    path("dispatch/shipments/<int:event>/", ShipmentPage.as_view(), name="shipment"),
     path("dispatch/shipments/<int:event>/note/", DeliveryNotePage.as_view(), name="delivery-note"),
     path("dispatch/returns/", ReturnsPage.as_view(), name="customer-returns"),
     path(BACK, ReturnPage.as_view(), name="customer-return"),
     path(f"{BACK}restock/", ReturnRestock.as_view(), name="customer-return-restock"),
     path(f"{BACK}destruction/", ReturnDestruction.as_view(), name="customer-return-destruction"),
     path(f"{BACK}rework/", ReturnRework.as_view(), name="customer-return-rework"),
+    path(f"{BACK}undo/", ReturnUndo.as_view(), name="customer-return-undo"),
     path("customers/", CustomersPage.as_view(), name="customers"),
     path(CUSTOMER, CustomerPage.as_view(), name="customer"),
     path(f"{CUSTOMER}contact/", CustomerContacts.as_view(), name="customer-contact"),
