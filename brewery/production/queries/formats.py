@@ -5,7 +5,7 @@ from datetime import date, datetime
 
 from django.db.models import F, Q, QuerySet
 
-from brewery.production.models import PackagingFill
+from brewery.production.models import BrewSheet, PackagingFill
 from brewery.production.queries.packaging_codes import best_before_for, next_codes
 from brewery.science.lot_patterns import Filled
 from inventory.models import Balance, Location, Material, Posting
@@ -25,18 +25,24 @@ class Format:
 
 
 def formats_of(beer: Material) -> list[Material]:
-    """Return the formats that the beer was filled into before, or that bear its name; all where there is none.
+    """Return the formats of the beer's sheet in use first, then those it was filled into before.
 
-    Of beers of which one's name begins with another's, a format belongs to the longest.
+    Where there is neither, those that bear the beer's name, and all where there is none. Of beers of which one's name
+    begins with another's, a format belongs to the longest.
     """
     packaged = Material.objects.filter(kind=Material.Kind.PACKAGED).order_by("name", "pk")
     before = PackagingFill.objects.filter(run__beer=beer, event__reversed_by=None).values("lot__material")
+    by_the_sheet = packaged.filter(packaged_by_sheets__beer=beer, packaged_by_sheets__state=BrewSheet.State.IN_USE)
+    found = [*by_the_sheet.distinct(), *packaged.filter(pk__in=before)]
+    return list(dict.fromkeys(found)) or _named_for(beer, packaged) or list(packaged)
+
+
+def _named_for(beer: Material, packaged: QuerySet[Material]) -> list[Material]:
     longer = Material.objects.filter(kind=Material.Kind.BEER, name__startswith=beer.name).exclude(pk=beer.pk)
     others = Q(pk=None)
     for name in longer.values_list("name", flat=True):
         others |= Q(name__startswith=name)
-    named = Q(name__startswith=beer.name) & ~others
-    return list(packaged.filter(Q(pk__in=before) | named)) or list(packaged)
+    return list(packaged.filter(Q(name__startswith=beer.name) & ~others))
 
 
 def format_offered(material: Material, tank: Balance | None, line: str, moment: datetime) -> Format:

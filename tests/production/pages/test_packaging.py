@@ -6,12 +6,13 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from brewery.production.models import PackagingRun, RunFinish
+from brewery.production.models import BrewSheet, PackagingRun, RunFinish
 from brewery.production.queries.packaging_figures import figures_of_run
 from brewery.production.services.packaging_rules import set_packaging_rule
 from inventory.models import Material
 from inventory.services.specifications import set_specification
-from tests.brewhouse import Brewhouse, micro, rid
+from tests.brewhouse import Brewhouse, at, micro, rid
+from tests.production.brewday import sheet_of
 from tests.signing import signed_in
 
 WHEN = "2026-03-08T18:00"
@@ -89,6 +90,15 @@ def test_only_formats_of_the_run_s_beer_are_offered_until_all_are_asked_for(hous
     offered = [one.material.code for _, one in form_of(filler).fields["material"].choices]
     everything = [one.material.code for _, one in form_of(filler, "?formats=all").fields["material"].choices]
     assert (offered, everything) == (["BOTTLE500", "KEG50"], ["BOTTLE500", "KEG50", "STOUT30"])
+
+
+def test_formats_of_the_sheet_come_first_and_earlier_fills_after_them(house: Brewhouse, filler: Client):
+    fill(filler, house, still_to_come="15")
+    sheet = sheet_of(house, BrewSheet.State.DRAFT)
+    sheet.formats.add(house.material("BOTTLE500"))
+    BrewSheet.objects.filter(pk=sheet.pk).update(state=BrewSheet.State.IN_USE, put_in_use_at=at(0))
+    offered = [one.material.code for _, one in form_of(filler).fields["material"].choices]
+    assert offered == ["BOTTLE500", "KEG50"]
 
 
 def test_each_format_shows_its_next_code_its_day_and_how_many_the_tank_would_fill(house: Brewhouse, filler: Client):
