@@ -84,6 +84,9 @@ def test_yeast_past_its_generations_is_refused_in_words(house: Brewhouse, brewer
     house.deliver("YEAST", "Y11", "20 kg", "COLD", generation=11)
     answer = pitched(house, brewer, yeast_1=choice(house, "Y11", "COLD"))
     assert "Lot Y11 is of generation 11; here 10 is the last that is used." in faults_of(answer)
+    assert "somebody with the role quality, besides that for this work, sign in and do it with a reason" in faults_of(
+        answer
+    )
     assert not Event.objects.filter(kind="pitch").exists()
 
 
