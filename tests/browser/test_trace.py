@@ -33,6 +33,13 @@ def test_no_page_of_the_trace_breaks_a_rule(page, house, sign_in, go):
         "/trace/?q=quillmere",
         f"/trace/?q=FV1 {then}",
         "/trace/?q=zz",
+        "/trace/?q=KEG1&kind=hop",
+        "/lots/KEG1/postings/",
+        "/lots/KEG1/postings/?place=COLD",
+        "/lots/M1/balance/",
+        "/quality/common-cause/?bad=KEG1 T1&good=K1",
+        "/quality/common-cause/?bad=KEG1",
+        "/holds/new/?lots=M1",
     ]
     addresses += ["/lots/KEG1/audit/", f"/events/{event}/"]
     assert look_at(page, go, addresses) == {}
