@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
 from dataclasses import replace
 
 from traceability.drawing.graph import DrawnLink, DrawnNode, Graph, Stage
-from traceability.drawing.layers import layers_of
+from traceability.drawing.layers import columns_to_fold_in
 
 FEWEST = 3
 """Two boxes are as easily read as one that stands for two."""
@@ -51,7 +51,7 @@ def columns_folded(graph: Graph, opened: Collection[int] = ()) -> Graph:
 
     Every link leads from one column to a later one, so however many are folded in a column nothing runs in a circle.
     """
-    columns = layers_of(graph).columns
+    columns = columns_to_fold_in(graph)
     return by_likeness(graph, lambda node: columns[node.id], opened)
 
 

@@ -30,6 +30,20 @@ def layers_of(graph: Graph) -> Layers:
     return Layers(close_together(graph, layers), layers.bands)
 
 
+def columns_to_fold_in(graph: Graph) -> dict[int, int]:
+    """Return columns in which what is alike may become one: those of a short history as it is drawn.
+
+    The bands of a long one would put lots together that months lie between, so there bands do not count.
+    """
+    layers = in_bands(graph)
+    if max(layers.columns.values(), default=0) < MOST_COLUMNS_FROM_THE_LEFT:
+        return layers.columns
+    columns: dict[int, int] = {}
+    for node in graph.parents_first:
+        columns[node] = max((columns[parent] + 1 for parent in graph.parents[node]), default=0)
+    return close_together(graph, Layers(columns, {}))
+
+
 def in_bands(graph: Graph) -> Layers:
     """Return the columns by the longest way from a source, with a floor for each stage.
 
