@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from . import brew_sheets, cleanings, contacts, laboratory, orders
+from . import brew_sheets, cleanings, contacts, laboratory, orders, results, sales, standards
 from .book import Turn
 from .clerk import Clerk
 from .dice import Dice
@@ -10,11 +10,19 @@ from .logbook import Logbook
 from .paper import Paper
 from .rounds import Rounds, TankBook
 
-SEEDS = {"certificates": 20260401, "orders": 20260402, "log": 20260403, "contacts": 20260404, "rounds": 20260406}
+SEEDS = {
+    "certificates": 20260401,
+    "orders": 20260402,
+    "log": 20260403,
+    "contacts": 20260404,
+    "rounds": 20260406,
+    "results": 20260407,
+    "sales": 20260408,
+}
 
 
 def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
-    """The papers hold settings, limits, orders, certificates, sheets, logs, cleanings and readings of tanks too."""
+    """The papers hold settings, limits, orders, certificates, sheets, logs, cleanings, results and readings too."""
     certificates = laboratory.Certificates(paper, Dice(SEEDS["certificates"]))
     told = [*certificates.entries(), *certificates.of_yeast()]
     logbook = Logbook(paper, Dice(SEEDS["log"]), certificates.alpha_of)
@@ -30,4 +38,7 @@ def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
     ]
     Clerk(paper).enter([*entries, *logbook.entries()])
     cleanings.complete(paper, turns)
+    Clerk(paper).enter([*standards.standards(), *results.package_limits()])
+    Clerk(paper).enter(results.results(paper, Dice(SEEDS["results"])))
+    Clerk(paper).enter(sales.customer_orders(paper, Dice(SEEDS["sales"])))
     Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())

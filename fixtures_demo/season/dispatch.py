@@ -4,21 +4,26 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
 
-from .book import Lot
+from .book import DESTROYED, Lot
 from .days import workday_after
 from .desk import Desk
 from .materials import MATERIALS
 from .parties import HOUSES, WHOLESALERS
-from .quality import Quality
 from .quantities import EACH
 
 PLACES = ("DOCK", "KEGS", "CASES")
+OF_THE_OTHER_KIND = {
+    "Keg leaks at the neck": "Crown corks leak",
+    "Bottles short-filled": "Keg short-filled",
+    "Carton wet, labels loose": "Keg dented, label torn",
+}
+"""What is wrong with cases where the reason is one of kegs, and the other way round."""
 RETURN_REASONS = (
-    ("Keg leaks at the neck", False),
-    ("Delivered twice, seals intact", True),
-    ("Bottles short-filled", False),
-    ("Event called off, seals intact", True),
-    ("Carton wet, labels loose", False),
+    ("Keg leaks at the neck", "damaged", False),
+    ("Delivered twice, seals intact", "wrong_goods", True),
+    ("Bottles short-filled", "other", False),
+    ("Event called off, seals intact", "unsold", True),
+    ("Carton wet, labels loose", "damaged", False),
 )
 
 
@@ -36,9 +41,8 @@ class Sold:
 class Dispatch:
     """Sends beer out and takes some back."""
 
-    def __init__(self, desk: Desk, quality: Quality) -> None:
+    def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._quality = quality
         self._sold: list[Sold] = []
         self._notes = 0
         self._returns = 0
@@ -107,19 +111,28 @@ class Dispatch:
             return
         sold = self._desk.dice.pick(recent)
         self._sold.remove(sold)
-        reason, sound = RETURN_REASONS[self._returns % len(RETURN_REASONS)]
+        reason, cause, sound = RETURN_REASONS[self._returns % len(RETURN_REASONS)]
         self._returns += 1
+        if ("K" in sold.lot.split("-")[1]) != reason.startswith("Keg"):
+            reason = OF_THE_OTHER_KIND.get(reason, reason)
         count = self._desk.dice.between(1, 3) * EACH
         record = self._desk.record("customer_returns", "receiving")
         quantity = self._desk.quantity(count, "each")
-        record.row(customer=sold.customer, lot=sold.lot, location="RETURNS", reason=reason, **quantity)
+        record.row(customer=sold.customer, lot=sold.lot, location="RETURNS", reason=reason, cause=cause, **quantity)
         self._desk.book.post(sold.lot, sold.customer, "RETURNS", count)
-        self._desk.diary.at(workday_after(today, 2), "09:50", partial(self._settle, sold, count, sound=sound))
+        self._desk.diary.at(
+            workday_after(today, 2), "09:50", partial(self._settle, record.number, sold, count, sound=sound)
+        )
 
-    def _settle(self, sold: Sold, count: int, *, sound: bool) -> None:
+    def _settle(self, back: str, sold: Sold, count: int, *, sound: bool) -> None:
         """Sound goods go back into the store, the others are emptied."""
+        cells = {"customer_return": back, "lot": sold.lot, "location": "RETURNS", **self._desk.quantity(count, "each")}
         if sound:
             cold = "KEGS" if "keg" in MATERIALS[self._desk.book.lots[sold.lot].material].name else "CASES"
-            self._desk.move(sold.lot, "RETURNS", cold, count, "each")
+            record = self._desk.record("return_outcomes", "receiving")
+            record.row(**cells, outcome="restock", to_location=cold, reason="Sound and cold all the while")
+            self._desk.book.post(sold.lot, "RETURNS", cold, count)
         else:
-            self._quality.destroy(sold.lot, "RETURNS", "each", "Returned goods, emptied to drain", count)
+            record = self._desk.record("return_outcomes", "quality")
+            record.row(**cells, outcome="destroy", reason="Returned goods, emptied to drain")
+            self._desk.book.post(sold.lot, "RETURNS", DESTROYED, count)

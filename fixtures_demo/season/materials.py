@@ -39,7 +39,7 @@ def _made() -> list[Material]:
     worts = [Material(beer.wort, "wort", "L", "released") for beer in BEERS]
     beers = [Material(beer.name, "beer", "L", "released") for beer in BEERS]
     filled = [
-        Material(packaged(beer, form), "packaged", "each", "released", FORMATS[form][1], "L")
+        Material(packaged(beer, form), "packaged", "each", "quarantined", FORMATS[form][1], "L")
         for beer in BEERS
         for form in beer.formats
     ]

@@ -160,7 +160,7 @@ class Packaging:
     def _check(self, run: Run, lot: str, place: str) -> None:
         number = int(run.code[4:])
         if run.in_bottles:
-            self._desk.diary.after(15, partial(self._quality.sample_case, lot, place))
+            self._desk.diary.after(15, partial(self._quality.retain_case, lot, place))
         if number in (*PACKAGED_LOTS_HELD, PACKAGED_LOT_REJECTED):
             passes = number in PACKAGED_LOTS_HELD
             self._desk.diary.after(40, partial(self._quality.hold_packaged, lot, place, passes=passes))

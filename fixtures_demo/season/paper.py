@@ -24,12 +24,17 @@ REGISTERS: Mapping[str, tuple[str, ...]] = {
     ),
     "parties": ("party", "name", "role"),
     "contacts": ("contact", "party", "name", "role", "phone", "email", "at_night", "note"),
-    "locations": ("location", "name", "kind", "filling", "capacity", "unit", "temperature_c"),
+    "locations": ("location", "name", "kind", "filling", "capacity", "unit", "temperature_c", "band"),
 }
 _COLUMNS = {
     "specifications": "material property least most in_force_from withdrawn source",
+    "strain_settings": "yeast last_generation least_viability_pct most_days rate harvest_from_days harvest_until_days "
+    "in_force_from source",
+    "packaging_rules": "material pattern l_prefix life life_in to_months_end in_force_from",
+    "place_temperatures": "location temperature_c",
     "minimum_lives": "customer material days",
     "purchase_orders": "supplier order material quantity unit due_on supplier_reference note",
+    "customer_orders": "customer order wanted_on material count customer_reference deliver_to note",
     "deliveries": "supplier note_number material lot supplier_lot quantity unit location best_before generation "
     "contents_lot order",
     "certificates": "lot number laboratory issued_on property value method replaces",
@@ -50,19 +55,26 @@ _COLUMNS = {
     "unclean_reason",
     "tank_readings": "vessel property value remark replaces reason",
     "packagings": "run vessel material packaged_lot count loss loss_unit location best_before",
-    "shipments": "customer note_number lot location quantity unit",
-    "customer_returns": "customer lot location quantity unit reason",
+    "shipments": "customer note_number lot location quantity unit order carrier vehicle driver seal",
+    "customer_returns": "customer lot location quantity unit reason cause",
+    "return_outcomes": "customer_return outcome lot location quantity unit to_location reason",
     "moves": "lot from_location to_location quantity unit",
     "counts": "location lot counted unit reason",
     "destructions": "lot location quantity unit reason",
     "samples": "lot location laboratory quantity unit reason",
+    "retained_samples": "lot location laboratory shelf count keep_until",
+    "sample_disposals": "retained_sample reason",
     "reversals": "reverses_file reverses_record reason",
 }
 RECORDS: Mapping[str, tuple[str, ...]] = {file: (*_HEAD, *columns.split()) for file, columns in _COLUMNS.items()}
 _LETTERS = {
     "specifications": "SP",
+    "strain_settings": "YS",
+    "packaging_rules": "PR",
+    "place_temperatures": "PT",
     "minimum_lives": "ML",
     "purchase_orders": "OR",
+    "customer_orders": "CO",
     "deliveries": "DE",
     "certificates": "CE",
     "decisions": "QD",
@@ -83,10 +95,13 @@ _LETTERS = {
     "packagings": "PK",
     "shipments": "SH",
     "customer_returns": "CR",
+    "return_outcomes": "RO",
     "moves": "MV",
     "counts": "CT",
     "destructions": "DX",
     "samples": "SA",
+    "retained_samples": "KS",
+    "sample_disposals": "KD",
     "reversals": "RV",
 }
 

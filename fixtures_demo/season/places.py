@@ -7,7 +7,10 @@ from .quantities import HL, KG, TONNE
 
 @dataclass(frozen=True)
 class Place:
-    """One place; a capacity of 0 means that nobody has measured it, `warmth` is °C where it is kept."""
+    """One place; a capacity of 0 means that nobody has measured it, `warmth` is °C where it is kept.
+
+    `band` is how much beside the meeting of two layers of a silo may hold some of both.
+    """
 
     code: str
     name: str
@@ -16,6 +19,7 @@ class Place:
     capacity: int = 0
     unit: str = ""
     warmth: str = ""
+    band: int = 0
 
     @property
     def is_cleaned(self) -> bool:
@@ -42,7 +46,7 @@ _STORES = (
 )
 _SILOS = (
     Place("SILO1", "Silo 1, Pilsner malt", "silo", "mixed", 18 * TONNE, "t"),
-    Place("SILO2", "Silo 2, pale ale malt", "silo", "layered", 18 * TONNE, "t"),
+    Place("SILO2", "Silo 2, pale ale malt", "silo", "layered", 18 * TONNE, "t", band=600 * KG),
 )
 _FERMENTER_HL = {
     "FV1": 65,

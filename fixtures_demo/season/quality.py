@@ -1,5 +1,6 @@
 """The quality office: what arrives in quarantine is sampled, and released, held or rejected."""
 
+from datetime import date
 from functools import partial
 
 from .book import DESTROYED, Lot
@@ -102,6 +103,15 @@ class Quality:
         reason = "Rejected lot: emptied to drain under supervision"
         self._desk.diary.at(day, "14:20", partial(self.destroy, lot, "CAGE", "each", reason))
 
-    def sample_case(self, lot: str, place: str) -> None:
-        """One case of the lot is kept in the laboratory."""
-        self.sample(lot, place, EACH, "each", "Retained case")
+    def retain_case(self, lot: str, place: str) -> None:
+        """One case of the lot is kept on a shelf of the laboratory until its best-before day, and thrown away then."""
+        record = self._desk.record("retained_samples", "quality")
+        day = date.fromisoformat(self._desk.book.lots[lot].best_before)
+        shelf = f"{day:%Y-%m}"
+        record.row(lot=lot, location=place, laboratory="LAB", shelf=shelf, count="1", keep_until=f"{day}")
+        self._desk.book.post(lot, place, "LAB", EACH)
+        self._desk.diary.at(workday_after(day), "15:10", partial(self._throw_away, lot, record.number))
+
+    def _throw_away(self, lot: str, sample: str) -> None:
+        self._desk.record("sample_disposals", "quality").row(retained_sample=sample)
+        self._desk.book.post(lot, "LAB", DESTROYED, EACH)

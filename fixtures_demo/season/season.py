@@ -51,7 +51,7 @@ class Season:
         self._packaging = Packaging(desk, store, quality)
         self._racking = Racking(desk, store, self._cellar, quality, self._packaging)
         self._plan = Plan(desk, self._yeast, self._cellar, self._brewhouse)
-        self._dispatch = Dispatch(desk, quality)
+        self._dispatch = Dispatch(desk)
         self._stocktake = Stocktake(desk)
 
     def play(self) -> Paper:
@@ -109,5 +109,6 @@ class Season:
                 paper.register("parties", party, name, role)
         for place in PLACES.values():
             capacity = written(place.capacity, place.unit) if place.capacity else ""
-            cells = (place.kind, place.filling, capacity, place.unit, place.warmth)
+            band = written(place.band, place.unit) if place.band else ""
+            cells = (place.kind, place.filling, capacity, place.unit, place.warmth, band)
             paper.register("locations", place.code, place.name, *cells)

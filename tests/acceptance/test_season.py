@@ -16,6 +16,7 @@ from django.test import TestCase
 from brewery.kernel.access import Role
 from brewery.kernel.models import Request, User
 from brewery.production.models import Brew, PackagingRun
+from brewery.production.queries.customer_orders import customer_orders, in_state
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.loading import Tally, load_folder
 from brewery.production.services.records.reading import read_folder
@@ -55,7 +56,22 @@ class TestSeason(TestCase):
         assert [tally.file for tally in self.tallies] == [kind.file for kind in KINDS.values()]
 
     def test_every_record_was_asked_for_once(self) -> None:
-        assert Request.objects.count() == len(read_folder(SEASON)) == sum(tally.new for tally in self.tallies)
+        asked = {record.request_id for record in read_folder(SEASON)}
+        assert len(asked) == sum(tally.new for tally in self.tallies)
+        within = ("restock_returned", "destroy_returned", "retain_sample", "throw_away_sample")
+        steps = Request.objects.filter(action__in=within).count()
+        assert asked < set(Request.objects.values_list("pk", flat=True))
+        assert Request.objects.count() == len(asked) + steps
+
+    def test_every_packaged_lot_was_released_on_what_was_measured_of_it_or_held(self) -> None:
+        lots = Lot.objects.filter(material__kind=Material.Kind.PACKAGED, reversed_by=None)
+        assert lots.exclude(certificates__values__property="alcohol").count() == 0
+        assert set(lots.values_list("disposition", flat=True)) == {"released", "on_hold", "rejected"}
+
+    def test_some_orders_are_open_and_the_others_are_shipped(self) -> None:
+        open_now, shipped = (in_state(customer_orders(), state).count() for state in ("open", "shipped"))
+        assert open_now == 6
+        assert open_now + shipped == self.records_of("customer_orders")
 
     def test_every_brew_and_run_is_under_way_or_done(self) -> None:
         assert Brew.objects.count() == self.records_of("brews")

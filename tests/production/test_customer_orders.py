@@ -1,5 +1,7 @@
 """Customers' orders: entered, changed as they were seen, shipped in parts, taken back, called off."""
 
+from datetime import timedelta
+
 import pytest
 from django.db import DatabaseError, transaction
 
@@ -13,10 +15,11 @@ from brewery.production.services.customer_orders import (
     call_off_customer_order,
     change_customer_order,
 )
-from brewery.production.services.dispatch import Papers, ship
+from brewery.production.services.dispatch import Papers, report_shipment, ship
 from brewery.production.services.dispatch_refusals import (
     KeepsTooShort,
     LineIsPicked,
+    MoreThanWanted,
     NoteNumberTaken,
     NothingPicked,
     OrderChangedMeanwhile,
@@ -24,7 +27,14 @@ from brewery.production.services.dispatch_refusals import (
 )
 from inventory.models import Reservation
 from inventory.services.customers import NoCustomer
-from inventory.services.refusals import LotNotReleased, NotEnoughThere, NothingToDo, ReasonMissing, WrongMaterial
+from inventory.services.refusals import (
+    InTheFuture,
+    LotNotReleased,
+    NotEnoughThere,
+    NothingToDo,
+    ReasonMissing,
+    WrongMaterial,
+)
 from tests.brewhouse import Brewhouse, micro
 from tests.ledger import postings, refused
 from tests.production.dispatching import (
@@ -247,3 +257,31 @@ def test_the_papers_of_a_shipment_and_what_was_shipped_stay(house: Brewhouse):
     with pytest.raises(DatabaseError), transaction.atomic():
         Pick.objects.update(shipment=None)
     assert house.held("K1", "customer:INN") == micro("1 each")
+
+
+def test_an_order_that_was_taken_earlier_is_wanted_from_its_own_day_on(house: Brewhouse):
+    taken = now() - timedelta(days=20)
+    order = ordered(house, 6, days=-15, entered_at=taken)
+    assert order.entered_at == taken
+    with pytest.raises(InvalidInput, match="Give a day from"):
+        ordered(house, 6, "O2", days=-25, entered_at=taken)
+    with pytest.raises(InTheFuture):
+        ordered(house, 6, "O3", entered_at=now() + timedelta(hours=1))
+
+
+def test_what_is_told_to_have_left_for_an_order_counts_as_picked_and_shipped(house: Brewhouse):
+    order = ordered(house, 12)
+    picked(house, order, "K1", 4)
+
+    def told(much: str, note: str) -> None:
+        asked = {"order": order, "note_number": note, "happened_at": now(), **house.by("receiving")}
+        report_shipment(**asked, parts=house.parts([("K1", "COLD", much)]))
+
+    told("5 each", "T1")
+    (line,) = progress(order).lines
+    assert (line.shipped, line.picked, line.open, house.held("K1", "customer:INN")) == (5, 4, 3, micro("5 each"))
+    for much, note, refusal in (("4 each", "T2", MoreThanWanted), ("1 each", "T1", NoteNumberTaken)):
+        with pytest.raises(refusal):
+            told(much, note)
+    with pytest.raises(InvalidInput, match="leave whole"):
+        told("0.5 each", "T3")

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -11,9 +11,21 @@ from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import CustomerOrder, CustomerOrderLine
-from brewery.production.queries.customer_orders import OrderProgress, customer_orders, open_picks, progress_of_order
-from brewery.production.services.dispatch_refusals import LineIsPicked, OrderChangedMeanwhile, OrderNotOpen
-from inventory.models import Location, Material, Party, Reservation
+from brewery.production.queries.customer_orders import (
+    LineProgress,
+    OrderProgress,
+    customer_orders,
+    open_picks,
+    progress_of_order,
+)
+from brewery.production.services.dispatch_refusals import (
+    LineIsPicked,
+    NotOnTheOrder,
+    OrderChangedMeanwhile,
+    OrderNotOpen,
+)
+from inventory.models import Location, Lot, Material, Party, Reservation
+from inventory.services.checks import refuse_the_future
 from inventory.services.customers import refuse_no_customer
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import ReasonMissing, WrongMaterial
@@ -47,14 +59,18 @@ def enter_customer_order(
     customer_reference: str = "",
     deliver_to: str = "",
     note: str = "",
+    entered_at: datetime | None = None,
 ) -> CustomerOrder:
     """The order is open, with its lines in the order given.
 
-    Raises NoCustomer, NothingToDo, WrongMaterial, InvalidInput for a number in use or a day that cannot be.
+    `entered_at` is when somebody else's record took it; the day it is wanted on is not before that. Raises NoCustomer,
+    NothingToDo, WrongMaterial, InTheFuture, InvalidInput for a number in use or a day that cannot be.
     """
     refuse_no_customer(customer)
     _refuse_number(number)
-    _refuse_day(wanted_on)
+    moment = entered_at or now()
+    refuse_the_future(moment, "entered_at")
+    _refuse_day(wanted_on, brewery_day(moment))
     _refuse_lines(lines)
     order = CustomerOrder.objects.create(
         number=number.strip(),
@@ -64,7 +80,7 @@ def enter_customer_order(
         deliver_to=deliver_to,
         note=note,
         entered_by=actor,
-        entered_at=now(),
+        entered_at=moment,
         request_id=request_id,
     )
     _write_lines(order, lines)
@@ -85,7 +101,7 @@ def change_customer_order(
         raise OrderChangedMeanwhile(order=locked.number, revision=locked.revision, seen=revision, field="revision")
     refuse_not_open(progress)
     if changes.get("wanted_on", locked.wanted_on) != locked.wanted_on:
-        _refuse_day(changes["wanted_on"])
+        _refuse_day(changes["wanted_on"], brewery_day())
     for name in CHANGEABLE:
         if name in changes:
             setattr(locked, name, changes[name])
@@ -126,6 +142,14 @@ def refuse_not_open(progress: OrderProgress) -> None:
         raise OrderNotOpen(order=progress.order.number, state=progress.state.label, field="order")
 
 
+def line_for(progress: OrderProgress, lot: Lot) -> LineProgress:
+    """Return the line that asks for what the lot is. Raises NotOnTheOrder."""
+    for line in progress.lines:
+        if line.line.material_id == lot.material_id:
+            return line
+    raise NotOnTheOrder(lot=lot.code, material=lot.material, order=progress.order.number, field="lot")
+
+
 def touch(order: CustomerOrder) -> None:
     """Write the order under its next revision."""
     order.revision += 1
@@ -148,10 +172,9 @@ def _refuse_number(number: str) -> None:
     refuse_code_in_use(taken or Location.objects.filter(code=number.strip()).exists(), number)
 
 
-def _refuse_day(day: date) -> None:
-    today = brewery_day()
-    if not today <= day <= today + FURTHEST:
-        problem = f"Give a day from {today.isoformat()} to {(today + FURTHEST).isoformat()}."
+def _refuse_day(day: date, first: date) -> None:
+    if not first <= day <= first + FURTHEST:
+        problem = f"Give a day from {first.isoformat()} to {(first + FURTHEST).isoformat()}."
         raise InvalidInput(field="wanted_on", value=day.isoformat(), problem=problem)
 
 

@@ -11,10 +11,10 @@ from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import CustomerOrder, CustomerReturn, Pick, Shipment
-from brewery.production.queries.customer_orders import open_picks
+from brewery.production.queries.customer_orders import LineProgress, OrderProgress, open_picks
 from brewery.production.queries.picking import LEAVES_FROM, short_life
-from brewery.production.services.customer_orders import let_all_go, locked_order, touch
-from brewery.production.services.dispatch_refusals import KeepsTooShort, NoteNumberTaken, NothingPicked
+from brewery.production.services.customer_orders import let_all_go, line_for, locked_order, refuse_not_open, touch
+from brewery.production.services.dispatch_refusals import KeepsTooShort, MoreThanWanted, NoteNumberTaken, NothingPicked
 from brewery.production.services.tanks import refuse_other_materials
 from brewery.science.units import MICRO
 from inventory.models import Event, Location, LogisticUnit, Lot, Material, Party
@@ -47,6 +47,7 @@ def ship(
     request_id: UUID,
     override_reason: str = "",
     short_life_reason: str = "",
+    papers: Papers = Papers(),
 ) -> Event:
     """All parts are at the customer, or none is. Raises NothingToDo, WrongMaterial, WrongPlace, LotNotReleased,
     ClaimsContradicted where what it is made of contradicts what is claimed, KeepsTooShort where it keeps shorter than
@@ -54,7 +55,7 @@ def ship(
     """
     _refuse_short_life(customer, [part.lot for part in parts], brewery_day(happened_at), short_life_reason)
     event = _shipped(customer, note_number, parts, happened_at, actor, request_id, override_reason)
-    _with_papers(event, Papers(), short_life_reason)
+    _with_papers(event, papers, short_life_reason)
     return event
 
 
@@ -110,6 +111,63 @@ def ship_order(
     Pick.objects.filter(pk__in=[one.pk for one in picks]).update(shipment=shipment)
     touch(progress.order)
     return event
+
+
+@once("report_shipment", returns=Event)
+def report_shipment(
+    *,
+    order: CustomerOrder,
+    note_number: str,
+    parts: Sequence[Part],
+    happened_at: datetime,
+    actor: User,
+    request_id: UUID,
+    papers: Papers = Papers(),
+    short_life_reason: str = "",
+) -> Event:
+    """All parts are at the customer of the order, told after the event: what left counts as picked when it left.
+
+    What is picked for the order beside it stays so. Raises OrderNotOpen, NotOnTheOrder, MoreThanWanted,
+    NoteNumberTaken, InvalidInput for a part of a package, and what `ship` raises.
+    """
+    progress = locked_order(order)
+    refuse_not_open(progress)
+    _refuse_note_number(note_number)
+    lines = [line_for(progress, part.lot) for part in parts]
+    _refuse_more_than_open(progress, lines, parts)
+    customer = progress.order.customer
+    _refuse_short_life(customer, [part.lot for part in parts], brewery_day(happened_at), short_life_reason)
+    event = _shipped(customer, note_number, parts, happened_at, actor, request_id, "")
+    shipment = _with_papers(event, papers, short_life_reason, progress.order)
+    Pick.objects.bulk_create(
+        Pick(
+            line=one.line,
+            lot=part.lot,
+            location=part.location,
+            count=part.quantity_micro // MICRO,
+            short_life_reason=short_life_reason.strip(),
+            picked_at=happened_at,
+            actor=actor,
+            request_id=request_id,
+            shipment=shipment,
+        )
+        for one, part in zip(lines, parts, strict=True)
+    )
+    touch(progress.order)
+    return event
+
+
+def _refuse_more_than_open(progress: OrderProgress, lines: Sequence[LineProgress], parts: Sequence[Part]) -> None:
+    left = {one.line.pk: one.open for one in lines}
+    for one, part in zip(lines, parts, strict=True):
+        count, rest = divmod(part.quantity_micro, MICRO)
+        if rest:
+            raise InvalidInput(field="quantity", value=part.quantity_micro / MICRO, problem="Packages leave whole.")
+        left[one.line.pk] -= count
+        if left[one.line.pk] < 0:
+            raise MoreThanWanted(
+                material=part.lot.material, open=one.open, order=progress.order.number, asked=count, field="count"
+            )
 
 
 def _parts_of(picks: Sequence[Pick]) -> list[Part]:

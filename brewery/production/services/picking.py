@@ -7,14 +7,13 @@ from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.production.models import CustomerOrder, Pick
-from brewery.production.queries.customer_orders import LineProgress, OrderProgress, open_picks
+from brewery.production.queries.customer_orders import OrderProgress, open_picks
 from brewery.production.queries.picking import LEAVES_FROM, delivery_day, free_lots, proposals_for, short_life
-from brewery.production.services.customer_orders import locked_order, refuse_not_open, touch
+from brewery.production.services.customer_orders import line_for, locked_order, refuse_not_open, touch
 from brewery.production.services.dispatch_refusals import (
     KeepsTooShort,
     MoreThanWanted,
     NotFreeToPick,
-    NotOnTheOrder,
     PickGone,
 )
 from brewery.science.units import MICRO
@@ -52,7 +51,7 @@ def pick(
     progress = locked_order(order)
     refuse_not_open(progress)
     locked = lock_lots([lot])[lot.pk]
-    line = _line_for(progress, locked)
+    line = line_for(progress, locked)
     if locked.disposition != Disposition.RELEASED:
         raise LotNotReleased(lot=locked.code, disposition=locked.get_disposition_display(), field="lot")
     if not short_life_reason.strip():
@@ -90,13 +89,6 @@ def put_back(*, pick: Pick, actor: User, request_id: UUID) -> Pick:
     _keep(progress.order, locked, -there.count, actor, request_id)
     touch(progress.order)
     return there
-
-
-def _line_for(progress: OrderProgress, lot: Lot) -> LineProgress:
-    for line in progress.lines:
-        if line.line.material_id == lot.material_id:
-            return line
-    raise NotOnTheOrder(lot=lot.code, material=lot.material, order=progress.order.number, field="lot")
 
 
 def _refuse_short_life(progress: OrderProgress, lot: Lot) -> None:

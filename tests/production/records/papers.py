@@ -41,19 +41,32 @@ _TABLES = {
         INN-1,INN,Rose Hill,Licensee,030 23125 007,,yes,
     """,
     "locations": """
-        location,name,kind,filling,capacity,unit,temperature_c
-        STORE,Dry store,store,,,,
-        COLD,Cold store,store,,,,-1.5
-        SILO,Silo,silo,mixed,20,t,
-        FV1,Fermenter 1,fermenter,,40,hL,
-        FV2,Fermenter 2,fermenter,,40,hL,
-        BT1,Bright tank,bright_tank,,,,
-        BRINK,Yeast brink,brink,,,,
-        LAB,Laboratory,laboratory,,,,
+        location,name,kind,filling,capacity,unit,temperature_c,band
+        STORE,Dry store,store,,,,,
+        COLD,Cold store,store,,,,-1.5,
+        SILO,Silo,silo,mixed,20,t,,
+        FV1,Fermenter 1,fermenter,,40,hL,,
+        FV2,Fermenter 2,fermenter,,40,hL,,
+        BT1,Bright tank,bright_tank,,,,,
+        BRINK,Yeast brink,brink,,,,,
+        LAB,Laboratory,laboratory,,,,,
+        SILO9,Layered silo,silo,layered,20,t,,0.5
     """,
     "specifications": """
         record,happened_at,recorded_by,material,property,least,most,in_force_from,withdrawn,source
         E1,2026-02-20 08:00,cleo,PILS,moisture,,5.2,2026-02-20,,Contract of the year
+    """,
+    "strain_settings": """
+        record,happened_at,recorded_by,yeast,last_generation,least_viability_pct,most_days,rate,harvest_from_days,harvest_until_days,in_force_from,source
+        YS1,2026-02-20 08:10,cleo,YEAST,6,85.5,10,0.75,5,9,2026-02-20,Own standard
+    """,
+    "packaging_rules": """
+        record,happened_at,recorded_by,material,pattern,l_prefix,life,life_in,to_months_end,in_force_from
+        PR1,2026-02-20 08:20,cleo,KEG,{year}{day},yes,6,months,yes,2026-02-20
+    """,
+    "place_temperatures": """
+        record,happened_at,recorded_by,location,temperature_c
+        WA1,2026-03-22 06:00,ada,STORE,12.5
     """,
     "minimum_lives": """
         record,happened_at,recorded_by,customer,material,days
@@ -63,6 +76,10 @@ _TABLES = {
         record,happened_at,recorded_by,supplier,order,material,quantity,unit,due_on,supplier_reference,note
         PO1,2026-02-23 08:00,ada,MALTSTER,4711,CROWN,12000,each,2026-03-02,,By lorry
         PO1,2026-02-23 08:00,ada,MALTSTER,4711,PILS,5,t,2026-03-02,SM-9,By lorry
+    """,
+    "customer_orders": """
+        record,happened_at,recorded_by,customer,order,wanted_on,material,count,customer_reference,deliver_to,note
+        CO1,2026-03-19 08:00,ada,INN,SO-1,2026-03-21,KEG,5,7788,Yard gate,Ring first
     """,
     "deliveries": """
         record,happened_at,recorded_by,supplier,note_number,material,lot,supplier_lot,quantity,unit,location,best_before,generation,contents_lot,order
@@ -178,12 +195,16 @@ _TABLES = {
         G1,2026-03-20 09:00,ben,RUN-1,BT1,KEG,KEG-1,10,5,L,STORE,2026-09-20
     """,
     "shipments": """
-        record,happened_at,recorded_by,customer,note_number,lot,location,quantity,unit
-        S1,2026-03-21 08:00,ada,INN,L-1,KEG-1,STORE,4,each
+        record,happened_at,recorded_by,customer,note_number,lot,location,quantity,unit,order,carrier
+        S1,2026-03-21 08:00,ada,INN,L-1,KEG-1,STORE,4,each,SO-1,Stow Haulage
     """,
     "customer_returns": """
-        record,happened_at,recorded_by,customer,lot,location,quantity,unit,reason
-        C1,2026-03-23 08:00,ada,INN,KEG-1,STORE,1,each,Leaks
+        record,happened_at,recorded_by,customer,lot,location,quantity,unit,reason,cause
+        C1,2026-03-23 08:00,ada,INN,KEG-1,STORE,1,each,Leaks,damaged
+    """,
+    "return_outcomes": """
+        record,happened_at,recorded_by,customer_return,outcome,lot,location,quantity,unit,to_location,reason
+        RO1,2026-03-27 09:00,ada,C1,restock,KEG-1,STORE,1,each,COLD,Sound after all
     """,
     "moves": """
         record,happened_at,recorded_by,lot,from_location,to_location,quantity,unit
@@ -201,6 +222,14 @@ _TABLES = {
     "samples": """
         record,happened_at,recorded_by,lot,location,laboratory,quantity,unit,reason
         L1,2026-03-24 09:00,cleo,KEG-1,COLD,LAB,1,each,Forcing test
+    """,
+    "retained_samples": """
+        record,happened_at,recorded_by,lot,location,laboratory,shelf,count,keep_until
+        KS1,2026-03-27 09:30,cleo,KEG-1,STORE,LAB,A 3,1,2026-09-20
+    """,
+    "sample_disposals": """
+        record,happened_at,recorded_by,retained_sample,reason
+        KD1,2026-03-27 17:00,cleo,KS1,The shelf broke
     """,
     "reversals": """
         record,happened_at,recorded_by,reverses_file,reverses_record,reason

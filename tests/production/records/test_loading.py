@@ -6,7 +6,9 @@ from datetime import UTC, date, datetime
 import pytest
 
 from brewery.kernel.models import User
-from brewery.production.models import Brew, BrewSheet, PackagingRun, Substitution, TankReading
+from brewery.production.models import Brew, BrewSheet, PackagingRun, ReturnOutcome, Substitution, TankReading
+from brewery.production.queries.customer_orders import customer_orders, progress_of_order
+from brewery.production.queries.retained_samples import kept_samples
 from brewery.production.queries.sheet_contents import content_of
 from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.services.records import loading
@@ -129,10 +131,14 @@ def test_the_cellar_s_records_make_new_contents(loaded):
 
 def test_packaged_beer_goes_out_and_comes_back(loaded):
     assert held("KEG-1", "customer:INN") == 3
-    assert held("KEG-1", "COLD") == 1
+    assert held("KEG-1", "COLD") == 2
     assert held("KEG-1", "LAB") == 1
-    assert held("KEG-1", "destroyed") == 1
-    assert held("KEG-1", "STORE") == 4
+    assert held("KEG-1", "destroyed") == 2
+    assert held("KEG-1", "STORE") == 2
+    (line,) = progress_of_order(customer_orders().get(number="SO-1")).lines
+    assert (line.shipped, line.open) == (4, 1)
+    assert ReturnOutcome.objects.get().customer_return.cause == "damaged"
+    assert not kept_samples().exists()
     assert str(Lot.objects.get(code="KEG-1").best_before) == "2026-09-20"
 
 
@@ -365,4 +371,4 @@ def test_records_of_the_same_minute_are_taken_by_kind_and_number(folder):
         {**tables["moves"][0], **minute, "record": "V9", "quantity": "3"},
     ]
     load_folder(write(folder, tables))
-    assert held("KEG-1", "COLD") == 2 + 3 - 4 - 1
+    assert held("KEG-1", "COLD") == 2 + 3 - 4 - 1 + 1

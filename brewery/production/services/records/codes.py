@@ -8,7 +8,16 @@ from django.db import models
 
 from brewery.kernel.models import Request, User
 from brewery.kernel.tables.reading import Row
-from brewery.production.models import Brew, BrewSheet, LogEntry, PackagingRun, TankReading
+from brewery.production.models import (
+    Brew,
+    BrewSheet,
+    CustomerOrder,
+    CustomerReturn,
+    LogEntry,
+    PackagingRun,
+    RetainedSample,
+    TankReading,
+)
 from brewery.production.services.records.columns import Kind
 from brewery.production.services.records.kinds import KINDS
 from brewery.production.services.records.problems import Misfit
@@ -78,6 +87,22 @@ class Codes:
         """Return the line of that order that asks for the material."""
         order = row[column]
         return self._find(row, column, f"{material} in an order", lambda _: _order_line(order, material))
+
+    def customer_order(self, row: Row, column: str, customer: Party) -> CustomerOrder:
+        """Return the order of that number, which the customer placed."""
+        order = self._find(row, column, "order of a customer", _customer_order)
+        if order.customer_id != customer.pk:
+            raise Misfit(row.line, column, f"{order} is an order of {order.customer}, not of {customer}.")
+        return order
+
+    def customer_return(self, row: Row, column: str) -> CustomerReturn:
+        """Return what another record of customer_returns.csv became."""
+        return CustomerReturn.objects.get(event=_made_by(KINDS["customer_returns"], row, column))
+
+    def retained_sample(self, row: Row, column: str) -> RetainedSample:
+        """Return the sample that another record of retained_samples.csv became."""
+        made = _made_by(KINDS["retained_samples"], row, column)
+        return RetainedSample.objects.select_related("lot__material", "location").get(pk=made)
 
     def log_entry(self, row: Row, column: str) -> LogEntry:
         """Return the line of a log that another record of the file became."""
@@ -162,6 +187,10 @@ def _sheet(beer: Material, version: int) -> BrewSheet | None:
 def _order_line(order: str, material: Material) -> OrderLine | None:
     lines = OrderLine.objects.filter(order__number=order, material=material)
     return lines.select_related("order__supplier", "material").order_by("position").first()
+
+
+def _customer_order(number: str) -> CustomerOrder | None:
+    return CustomerOrder.objects.filter(number=number).select_related("customer").first()
 
 
 def _work(code: str) -> models.Model | None:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from brewery.kernel.access import Role
 from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, QUANTITY, UNIT, WHOLE, WORDS, choice, text
+from brewery.production.models import CustomerReturn
 from brewery.production.services.records.cells import FIGURE
 from brewery.production.services.records.columns import Column, Kind
 from brewery.production.services.records.kind_forms import events, new, of_record, optional, register
@@ -16,10 +17,14 @@ from brewery.production.services.records.paper_kinds import (
     BREW_SHEETS,
     CERTIFICATES,
     CONTACTS,
+    CUSTOMER_ORDERS,
     MATERIAL_SETTINGS,
     MINIMUM_LIVES,
+    PACKAGING_RULES,
+    PLACE_TEMPERATURES,
     PURCHASE_ORDERS,
     SPECIFICATIONS,
+    STRAIN_SETTINGS,
     TANK_READINGS,
 )
 from inventory.models import Location, Material, Party
@@ -68,14 +73,19 @@ _REGISTERS = (
         optional("capacity", AMOUNT),
         optional("unit", UNIT),
         optional("temperature_c", FIGURE),
+        optional("band", AMOUNT),
         names={"code": "location", "nominal_milli_c": "temperature_c"},
     ),
 )
 
 _EVENTS = (
     SPECIFICATIONS,
+    STRAIN_SETTINGS,
+    PACKAGING_RULES,
+    PLACE_TEMPERATURES,
     MINIMUM_LIVES,
     PURCHASE_ORDERS,
+    CUSTOMER_ORDERS,
     events(
         "deliveries",
         of_record("supplier", CODE),
@@ -245,14 +255,30 @@ _EVENTS = (
         of_record("customer", CODE),
         of_record("note_number", text(60)),
         *_FROM_A_PLACE,
+        of_record("order", text(40), required=False),
+        of_record("carrier", text(80), required=False),
+        of_record("vehicle", text(40), required=False),
+        of_record("driver", text(80), required=False),
+        of_record("seal", text(40), required=False),
         several_lines=True,
+        names={"count": "quantity"},
     ),
     events(
         "customer_returns",
         of_record("customer", CODE),
         *_FROM_A_PLACE,
         of_record("reason", WORDS),
+        of_record("cause", choice(*CustomerReturn.Cause.values), required=False),
         several_lines=True,
+    ),
+    events(
+        "return_outcomes",
+        Column("customer_return", CODE),
+        Column("outcome", choice("restock", "destroy")),
+        *_FROM_A_PLACE,
+        optional("to_location", CODE),
+        Column("reason", WORDS),
+        names={"count": "quantity"},
     ),
     events(
         "moves",
@@ -283,6 +309,17 @@ _EVENTS = (
         Column("unit", UNIT),
         optional("reason", WORDS),
     ),
+    events(
+        "retained_samples",
+        Column("lot", LOT),
+        Column("location", CODE),
+        Column("laboratory", CODE),
+        optional("shelf", text(40)),
+        Column("count", WHOLE),
+        Column("keep_until", DAY),
+        names={"from_location": "location", "quantity": "count"},
+    ),
+    events("sample_disposals", Column("retained_sample", CODE), optional("reason", WORDS)),
 )
 
 
@@ -290,9 +327,13 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
     return MappingProxyType({kind.name: kind for kind in kinds})
 
 
+_PAPERS = (
+    *(SPECIFICATIONS, STRAIN_SETTINGS, PACKAGING_RULES, PLACE_TEMPERATURES, MINIMUM_LIVES, PURCHASE_ORDERS),
+    *(CUSTOMER_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG, TANK_READINGS),
+)
 _NO_EVENTS = {
-    *(kind.name for kind in (SPECIFICATIONS, MINIMUM_LIVES, PURCHASE_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG)),
-    *("decisions", "brews", "packaging_runs", "cleanings", TANK_READINGS.name),
+    *(kind.name for kind in _PAPERS),
+    *("decisions", "brews", "packaging_runs", "cleanings", "return_outcomes", "retained_samples", "sample_disposals"),
 }
 _REVERSIBLE = tuple(kind.name for kind in _EVENTS if kind.name not in _NO_EVENTS)
 _REVERSALS = events(

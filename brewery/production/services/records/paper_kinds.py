@@ -1,10 +1,11 @@
-"""The kinds of files that move no stock: settings, limits, orders, certificates, brew sheets, logs, readings."""
+"""The kinds of files that move no stock: settings, limits, rules, orders, certificates, brew sheets, logs, readings."""
 
 from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, UNIT, WHOLE, WORDS, choice, text
 from brewery.production.models import LogEntry, TankReading
 from brewery.production.services.records.cells import FIGURE, LISTED, YES
 from brewery.production.services.records.columns import Column
 from brewery.production.services.records.kind_forms import events, of_record, optional, register
+from brewery.science.lot_patterns import Span
 from brewery.science.units import UNITS
 from inventory.services.cells import LOT
 
@@ -153,4 +154,51 @@ TANK_READINGS = events(
     of_record("reason", text(200), required=False),
     several_lines=True,
     names={"readings": "value", "reading": "replaces"},
+)
+
+STRAIN_SETTINGS = events(
+    "strain_settings",
+    Column("yeast", CODE),
+    Column("last_generation", WHOLE),
+    Column("least_viability_pct", FIGURE),
+    Column("most_days", WHOLE),
+    Column("rate", FIGURE),
+    optional("harvest_from_days", WHOLE),
+    optional("harvest_until_days", WHOLE),
+    Column("in_force_from", DAY),
+    optional("source", text(200)),
+    names={"material": "yeast", "least_viability": "least_viability_pct"},
+)
+
+PLACE_TEMPERATURES = events(
+    "place_temperatures",
+    Column("location", CODE),
+    optional("temperature_c", FIGURE),
+    names={"milli_c": "temperature_c", "since": "happened_at"},
+)
+
+PACKAGING_RULES = events(
+    "packaging_rules",
+    optional("material", CODE),
+    Column("pattern", text(80)),
+    optional("l_prefix", YES),
+    optional("life", WHOLE),
+    optional("life_in", choice(*Span)),
+    optional("to_months_end", YES),
+    Column("in_force_from", DAY),
+    names={"has_l_prefix": "l_prefix"},
+)
+
+CUSTOMER_ORDERS = events(
+    "customer_orders",
+    of_record("customer", CODE),
+    of_record("order", text(40), makes=True),
+    of_record("wanted_on", DAY),
+    Column("material", CODE),
+    Column("count", WHOLE),
+    of_record("customer_reference", text(60), required=False),
+    of_record("deliver_to", text(200), required=False),
+    of_record("note", text(200), required=False),
+    several_lines=True,
+    names={"number": "order", "lines": "material", "entered_at": "happened_at"},
 )

@@ -77,6 +77,8 @@ def location(record: Record, _: Codes) -> Call:
             raise Misfit(row.line, "unit", f"{row['capacity']} needs a unit.")
         base = unit_of(row["unit"]).base
         content |= {"capacity_micro": micro(row, "capacity", "unit", base), "capacity_unit": base.value}
+    if row["band"] is not None:
+        content["band_micro"] = micro(row, "band", "unit", BaseUnit.KG)
     if row["temperature_c"] is not None:
         content["nominal_milli_c"] = parts_of(row, "temperature_c", 1_000)
     return Call(registers.add_location, content)

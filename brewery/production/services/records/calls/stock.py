@@ -1,8 +1,8 @@
-"""Stock: deliveries, decisions, moves, cleanings, counts, destructions, samples, and reversals of anything."""
+"""Stock: deliveries, decisions, moves, cleanings, warmth, counts, destructions, samples, and reversals of anything."""
 
 from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro
+from brewery.production.services.records.codes import Codes, micro, parts_if_given
 from brewery.production.services.records.rows import Record
 from inventory.services.cleanings import clean_vessel
 from inventory.services.counts import count_stock
@@ -11,6 +11,7 @@ from inventory.services.deliveries import ReceivedLot, receive_delivery
 from inventory.services.disposals import destroy, take_sample
 from inventory.services.moves import move_stock
 from inventory.services.reversals import reverse_event
+from inventory.services.warmths import keep_place_at
 
 
 def delivery(record: Record, codes: Codes) -> Call:
@@ -103,6 +104,17 @@ def cleaning(record: Record, codes: Codes) -> Call:
         "happened_at": record.happened_at,
     }
     return Call(clean_vessel, content)
+
+
+def place_temperature(record: Record, codes: Codes) -> Call:
+    """A place is kept so warm from then on."""
+    row = record.rows[0]
+    content = {
+        "location": codes.location(row, "location"),
+        "milli_c": parts_if_given(row, "temperature_c", 1_000),
+        "since": record.happened_at,
+    }
+    return Call(keep_place_at, content)
 
 
 def sample(record: Record, codes: Codes) -> Call:
