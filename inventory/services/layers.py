@@ -1,11 +1,10 @@
 """Layers of a silo: what lies lowest leaves first, and what met another lot on the way out says so."""
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Sequence
 
 from inventory.models import Contact, Event, Link, Location, Lot, Posting
 from inventory.queries.layers import FROM_BELOW, Flow, Told, flows_at, told_by
 from inventory.services.refusals import LiesBeneath, MetAlready
-from inventory.services.stock import Part
 
 
 def contacts_of(event: Event, postings: Sequence[Posting]) -> list[Contact]:
@@ -26,21 +25,6 @@ def contacts_of(event: Event, postings: Sequence[Posting]) -> list[Contact]:
     for key, flows in flows_at(silos.values()).items():
         contacts += _contacts_at(silos[key], flows, event, postings)
     return contacts
-
-
-def residues_in(parts: Collection[Part]) -> dict[int, set[Lot]]:
-    """Return by lot what the parts may hold of others, having met them in a layered silo."""
-    places = {(part.lot.pk, part.location.pk) for part in parts}
-    rows = Contact.objects.filter(lot__in={lot for lot, _ in places}, event__reversed_by=None)
-    contacts = list(rows.select_related("neighbour", "to_location"))
-    elsewhere = [row for row in contacts if row.to_location.kind == Location.Kind.PROCESS]
-    brought_back = _brought_back(row for row in elsewhere if (row.lot_id, row.to_location_id) not in places)
-    found: dict[int, set[Lot]] = {}
-    for row in contacts:
-        way = (row.lot_id, row.to_location_id)
-        if row.to_location.kind != Location.Kind.PROCESS or way in places or way in brought_back:
-            found.setdefault(row.lot_id, set()).add(row.neighbour)
-    return found
 
 
 def residue_links(event: Event, links: Sequence[Link], contacts: Sequence[Contact]) -> list[Link]:
@@ -104,13 +88,3 @@ def _refuse_changing_what_met(silo: Location, event: Event, flows: Sequence[Flow
             if (key, pair) not in known:
                 codes = dict(Lot.objects.filter(pk__in=pair).values_list("pk", "code"))
                 raise MetAlready(location=silo, lot=codes[pair[0]], neighbour=codes[pair[1]], field="happened_at")
-
-
-def _brought_back(contacts: Iterable[Contact]) -> set[tuple[int, int]]:
-    """Return the lots, and the brews out of which some of them was brought back to stock."""
-    ways = {(contact.lot_id, contact.to_location_id) for contact in contacts}
-    if not ways:
-        return set()
-    rows = Posting.objects.filter(event__kind=Event.Kind.RETURN_TO_STOCK, event__reversed_by=None)
-    rows = rows.filter(lot__in={lot for lot, _ in ways}, from_location__in={place for _, place in ways})
-    return ways & set(rows.values_list("lot", "from_location"))

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.models import Link, Location, Lot, Material
-from inventory.services.layers import residues_in
+from inventory.queries.contacts import residues_at
 from inventory.services.posting import LotFacts, Recording
 from inventory.services.registers import boundary
 from inventory.services.stock import Part
@@ -60,7 +60,7 @@ def consume_all(record: Recording, parts: Sequence[Part], child: Lot, transforme
     """Turn the parts into `child`; what they met in a layered silo may have come with them, nobody knows how much."""
     for part in parts:
         consume(record, part, child, transformed)
-    residues = residues_in(parts)
+    residues = residues_at({(part.lot.pk, part.location.pk) for part in parts})
     for neighbour in {lot.pk: lot for lots in residues.values() for lot in lots}.values():
         record.link(neighbour, child, quantity_micro=0, kind=Link.Kind.CARRYOVER)
 

@@ -8,17 +8,22 @@ from functools import cached_property
 from brewery.kernel.database.sets import portions
 from brewery.science.units import MICRO
 from inventory.models import Link, Location, Lot, Material, Party
+from inventory.queries.contacts import met_by
 from traceability.queries.graph import Direction, Reached, reached_now
 from traceability.queries.report import Place
 
 
 @dataclass(frozen=True)
 class Member:
-    """One lot of a family with where it lies; `is_start` where the family starts from it."""
+    """One lot of a family with where it lies; `is_start` where the family starts from it.
+
+    `is_touched` where it is not made of the family, but may hold some of it, having met it in a layered silo.
+    """
 
     lot: Lot
     is_start: bool
     places: list[Place]
+    is_touched: bool = False
 
     @property
     def inside(self) -> list[Place]:
@@ -82,16 +87,32 @@ class Family:
 def family_of(starts: Collection[int], kinds: Collection[Link.Kind]) -> Family:
     """Return the lots with these ids and all that comes of them over links of these kinds, as it is now."""
     reached = reached_now(starts, Direction.FORWARD, kinds)
-    keys = sorted(ids_of(starts, reached))
+    touched = touched_by(ids_of(starts, reached), kinds)
+    keys = sorted(ids_of(starts, reached) | touched)
     lots = lots_by_id(keys)
-    locations = Location.objects.select_related("party").in_bulk({row.location for row in reached.lying})
+    lying = [*reached.lying, *(reached_now(touched, Direction.FORWARD, ()).lying if touched else ())]
+    locations = Location.objects.select_related("party").in_bulk({row.location for row in lying})
     places: dict[int, list[Place]] = defaultdict(list)
-    for row in reached.lying:
+    for row in lying:
         places[row.lot].append(Place(locations[row.location], row.quantity_micro))
     members = [
-        Member(lots[key], key in starts, sorted(places[key], key=lambda place: place.location.code)) for key in keys
+        Member(
+            lots[key],
+            key in starts,
+            sorted(places[key], key=lambda place: place.location.code),
+            is_touched=key in touched,
+        )
+        for key in keys
     ]
     return Family(members, reached)
+
+
+def touched_by(lots: Collection[int], kinds: Collection[Link.Kind]) -> set[int]:
+    """Return the ids of the lots that may hold some of these unmixed: where residue is followed, and no further.
+
+    What is made of them afterwards is linked to what they met.
+    """
+    return met_by(lots) if Link.Kind.CARRYOVER in kinds else set()
 
 
 def lots_by_id(keys: Iterable[int]) -> dict[int, Lot]:

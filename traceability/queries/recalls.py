@@ -210,12 +210,12 @@ def view_of(recall: Recall) -> RecallView:
 
 
 def _counts(recall: Recall, member: Member) -> bool:
-    """Return whether the lot is a subject, or was made in the recall's time."""
+    """Return whether the lot is a subject, has met one in a silo, or was made in the recall's time."""
     made = member.lot.made_at
     is_in_time = (recall.made_from is None or recall.made_from <= made) and (
         recall.made_until is None or made <= recall.made_until
     )
-    return member.is_start or is_in_time
+    return member.is_start or member.is_touched or is_in_time
 
 
 def _affected(members: Iterable[Member], back: Mapping[tuple[int, int], int]) -> list[AffectedLot]:

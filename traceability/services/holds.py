@@ -24,7 +24,7 @@ from inventory.services.stock import refuse_no_lines
 from traceability.models import HeldLot, Hold, HoldRelease
 from traceability.models.follows import following
 from traceability.queries.asking import NAMES
-from traceability.queries.families import ids_of, lots_by_id
+from traceability.queries.families import ids_of, lots_by_id, touched_by
 from traceability.queries.graph import Direction, reached_now
 from traceability.queries.holds import dispositions_without, holds_on
 
@@ -169,9 +169,11 @@ def kinds_named(follow: Sequence[str]) -> frozenset[Link.Kind]:
 def _locked_family(starts: Collection[int], kinds: Collection[Link.Kind]) -> dict[int, Lot]:
     """Return all lots of the family, locked; what was made while the locks were waited for is among them."""
     locked: dict[int, Lot] = {}
-    while found := ids_of(starts, reached_now(starts, Direction.FORWARD, kinds)) - locked.keys():
-        locked.update(locked_rows(found))
-    return locked
+    while True:
+        found = ids_of(starts, reached_now(starts, Direction.FORWARD, kinds))
+        if not (new := (found | touched_by(found, kinds)) - locked.keys()):
+            return locked
+        locked.update(locked_rows(new))
 
 
 def _inherited(held: HeldLot, child: Lot, event: Event) -> HeldLot:
