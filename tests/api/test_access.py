@@ -217,6 +217,7 @@ FORMS = (
     Row("POST", "cellar/<path:code>/cleaning-withdrawal/", "cellar/FV1/cleaning-withdrawal/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/out-of-service/", "cellar/FV1/out-of-service/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
+    Row("POST", "quality/proof/", "quality/proof/", frozenset({Q, C, A, U}), 303),
     Row("POST", "recalls/new/", "recalls/new/", frozenset({Q}), 400),
     *(
         Row("POST", f"recalls/<int:recall>/{step}/", f"recalls/{{recall}}/{step}/", frozenset({Q}), 400)
@@ -389,6 +390,8 @@ READS = (
     Row("GET", "api/v1/common-causes/", "common-causes/?bad=KEG1 D1", READERS),
     Row("GET", "api/v1/place-temperatures/", "place-temperatures/", READERS),
     Row("GET", "api/v1/proofs/", "proofs/", frozenset({Q, C, A, U})),
+    Row("GET", "api/v1/kept-proofs/", "kept-proofs/", frozenset({Q, C, A, U})),
+    Row("GET", "api/v1/findings/", "findings/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/audits/", "audits/", frozenset({Q, C, A, U})),
 )
 WRITES = (

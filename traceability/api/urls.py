@@ -10,6 +10,7 @@ from traceability.api.epcis_capture import EpcisCapture
 from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
 from traceability.api.holds import HoldPreviews, HoldReleases, Holds, OneHold
+from traceability.api.kept_proofs import Findings, KeptProofs
 from traceability.api.mass_balances import MassBalances
 from traceability.api.proofs import Proofs
 from traceability.api.recall_reports import RecallBook, RecallReport, RecallTables
@@ -52,6 +53,8 @@ urlpatterns = [
     path("epcis/captured-events/", EpcisCaptured.as_view(), name="api-epcis-captured-events"),
     path("epcis/document/", EpcisDocument.as_view(), name="api-epcis-document"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
+    path("kept-proofs/", KeptProofs.as_view(), name="api-kept-proofs"),
+    path("findings/", Findings.as_view(), name="api-findings"),
     path("audits/", Audits.as_view(), name="api-audits"),
     path("trace-searches/", TraceSearches.as_view(), name="api-trace-searches"),
     path("vertical-audits/", VerticalAudits.as_view(), name="api-vertical-audits"),

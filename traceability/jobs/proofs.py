@@ -4,10 +4,10 @@ from datetime import time
 from typing import Any
 
 from brewery.kernel.jobs.registry import job
-from traceability.services.proofs import prove_and_keep
+from traceability.services.proofs import PROVE, prove_and_keep
 
 
-@job("prove_record", daily_at=time(2, 45), writes=False)
+@job(PROVE, daily_at=time(2, 45), writes=False)
 def prove_record() -> dict[str, Any]:
     """Return which proof was kept, how many lots and links it put through, and how many lots each question doubts.
 

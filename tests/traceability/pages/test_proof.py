@@ -5,9 +5,10 @@ from datetime import timedelta
 import time_machine
 
 from brewery.kernel.clock import now
+from brewery.kernel.models import Job
 from tests.brewhouse import Brewhouse
 from tests.signing import signed_in
-from traceability.services.proofs import prove_and_keep
+from traceability.services.proofs import PROVE, prove_and_keep
 
 
 def test_the_page_tells_what_the_last_proof_found_and_the_desk_how_much(brewhouse: Brewhouse):
@@ -30,3 +31,12 @@ def test_a_missed_night_is_told_on_the_desk(brewhouse: Brewhouse):
     with time_machine.travel(now() + timedelta(days=2), tick=False):
         client = signed_in(brewhouse, "quality")
         assert "a night was missed" in client.get("/quality/").content.decode()
+
+
+def test_a_proof_is_asked_for_once_while_one_waits(brewhouse: Brewhouse):
+    client = signed_in(brewhouse, "quality")
+    assert "Prove it now" in client.get("/quality/proof/").content.decode()
+    for _ in range(2):
+        assert client.post("/quality/proof/").status_code == 303
+    assert Job.objects.get(name=PROVE).state == Job.State.WAITING
+    assert signed_in(brewhouse, "brewing").post("/quality/proof/").status_code == 403
