@@ -20,7 +20,7 @@ class KeptProofAnswer(serializers.ModelSerializer[RecordProof]):
         fields = ("id", "proved_at", "lots", "links", "findings")
 
 
-class FindingAnswer(serializers.ModelSerializer[Finding]):
+class ProofFindingAnswer(serializers.ModelSerializer[Finding]):
     """One lot that did not pass one question: since which proof, and until which, null while it stands."""
 
     lot = serializers.CharField(source="lot.code")
@@ -57,5 +57,5 @@ class Findings(RecordList):
 
     right: ClassVar[Right] = Right.AUDIT
     queryset = Finding.objects.select_related("lot", "found_by", "end__proof")
-    serializer_class = FindingAnswer
+    serializer_class = ProofFindingAnswer
     filterset_class = FindingFilters
