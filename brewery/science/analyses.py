@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from brewery.science.hops import HopForm, Pack
 from brewery.science.properties import Property, choice, day, named, number, whole, words
+from brewery.science.tank_readings import READINGS
 
 _MALT = "MEBAK raw materials, EBC Analytica section 4 (memory); typical values: "
 _HOP = "EBC Analytica section 7 (memory); "
@@ -101,6 +102,17 @@ PACKAGED = named(
     choice("taste", "Taste panel", "passed", "failed", fails=("failed",), source=_TASTE),
 )
 
+BEER = named(*(READINGS[key] for key in ("ph", "co2", "oxygen", "diacetyl")))
+"""Of beer in tanks, by the units in which it is read there."""
+
 ANALYSES: Mapping[str, Mapping[str, Property]] = MappingProxyType(
-    {"malt": MALT, "hop": HOP, "yeast": YEAST, "water": WATER, "packaging": PACKAGING, "packaged": PACKAGED}
+    {
+        "malt": MALT,
+        "hop": HOP,
+        "yeast": YEAST,
+        "water": WATER,
+        "packaging": PACKAGING,
+        "beer": BEER,
+        "packaged": PACKAGED,
+    }
 )

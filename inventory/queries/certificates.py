@@ -17,6 +17,7 @@ _KINDS = MappingProxyType(
         Material.Kind.YEAST: "yeast",
         Material.Kind.WATER: "water",
         Material.Kind.PACKAGING: "packaging",
+        Material.Kind.BEER: "beer",
         Material.Kind.PACKAGED: "packaged",
     }
 )

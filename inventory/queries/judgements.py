@@ -9,7 +9,7 @@ from brewery.science.extract import basis_doubt
 from brewery.science.limits import Verdict, fault_in_words, judge
 from brewery.science.properties import Property, with_unit, written
 from brewery.science.units import MICRO
-from inventory.models import CertificateValue, Lot, Specification
+from inventory.models import CertificateValue, Lot, Material, Specification
 from inventory.queries.certificates import properties_of, reading_of
 from inventory.queries.specifications import in_force, limits_of
 
@@ -63,9 +63,12 @@ class Judgement:
 
 
 def judgements_of(lots: Iterable[Lot], day: date) -> dict[int, Judgement]:
-    """Return the judgement of each lot, by id, by what is asked on that day; the lots come with their materials."""
+    """Return the judgement of each lot, by id, by what is asked on that day; the lots come with their materials.
+
+    Beer in tanks is judged by its readings and not here.
+    """
     lots = list(lots)
-    asked = in_force({lot.material_id for lot in lots}, day)
+    asked = in_force({lot.material_id for lot in lots if lot.material.kind != Material.Kind.BEER}, day)
     values: dict[int, list[CertificateValue]] = defaultdict(list)
     rows = CertificateValue.objects.filter(certificate__lot__in=lots, certificate__replaced_by=None)
     for value in rows.select_related("certificate").order_by("pk"):

@@ -2,9 +2,13 @@
 
 import pytest
 
+from brewery.kernel.clock import brewery_day
 from brewery.production.queries.tank_limits import shown_readings
 from brewery.production.queries.tank_readings import tank_readings
-from tests.brewhouse import Brewhouse
+from inventory.models import Lot
+from inventory.queries.judgements import judgements_of
+from inventory.services.specifications import set_specification
+from tests.brewhouse import Brewhouse, at, micro
 from tests.production.cellar import fermenting, measured, read
 
 
@@ -37,3 +41,28 @@ def test_beer_in_a_bright_tank_is_never_green(brewhouse: Brewhouse):
     fermenting(brewhouse)
     brewhouse.transfer("FV1", "BT1", "1000 L", hours=40)
     assert outside(brewhouse, "oxygen", "0.5", 41, "BT1").startswith("Dissolved oxygen of 0.5 mg/L is unusual")
+
+
+def test_what_the_brewery_asks_of_a_beer_counts_from_its_day_on_once_the_beer_is_no_longer_green(brewhouse: Brewhouse):
+    fermenting(brewhouse)
+    brewhouse.transfer("FV1", "BT1", "900 L", hours=40)
+    beer = Lot.objects.get(code="T1").material
+    set_specification(
+        material=beer,
+        property="oxygen",
+        most_micro=micro("0.03 each"),
+        in_force_from=brewery_day(at(72)),
+        source="own",
+        **brewhouse.by("quality"),
+    )
+    assert outside(brewhouse, "oxygen", "0.05", 41, "BT1") == ""
+    assert outside(brewhouse, "oxygen", "0.05", 73, "BT1") == (
+        f"Dissolved oxygen 0.05 mg/L is not at most 0.03 mg/L, as is asked of {beer.name}."
+    )
+    assert outside(brewhouse, "oxygen", "0.03", 74, "BT1") == ""
+    assert outside(brewhouse, "oxygen", "9", 73, "FV1") == ""
+    assert (
+        not judgements_of([Lot.objects.select_related("material").get(code="T1")], brewery_day(at(100)))
+        .popitem()[1]
+        .faults
+    )
