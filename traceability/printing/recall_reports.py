@@ -15,7 +15,7 @@ from inventory.models import Lot
 from traceability.printing.trace_drawing import drawn_in_brief, drawn_on_paper
 from traceability.queries.graph import Direction
 from traceability.queries.recall_timeline import name_of, timeline_of
-from traceability.queries.recalls import AffectedCustomer, AffectedLot, CustomerLot, RecallView
+from traceability.queries.recalls import AffectedCustomer, AffectedLot, CustomerLot, RecallView, window_in_words
 from traceability.queries.tracing import Tracing, trace_all
 from traceability.services.recall_tables import contact_in_words
 
@@ -93,7 +93,7 @@ def _facts(view: RecallView) -> list[list[str]]:
         "Because": closing.reason if closing else "",
         "Time taken" if closing else "Open for": view.elapsed_words,
         "Followed": f"everything that came of the lots, by way of: {recall.kinds_in_words}",
-        "Made between": " and ".join(on_the_wall(at) for at in (recall.made_from, recall.made_until) if at),
+        "Of what was made": window_in_words(recall),
         "Affected": _affected(view),
     }
     return [[label, words] for label, words in told.items() if words]

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from django.db.models import Q, QuerySet, Sum
 
-from brewery.kernel.clock import now
+from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.database.sets import portions
 from brewery.production.queries.customer_orders import open_picks
 from brewery.science.units import MICRO
@@ -207,6 +207,12 @@ def view_of(recall: Recall) -> RecallView:
     keys = [member.lot.pk for member in members]
     shipped, back = _shipped(keys)
     return RecallView(recall, _affected(members, back), _customers(recall, members, shipped, back), family, now())
+
+
+def window_in_words(recall: Recall) -> str:
+    """Return between which moments lots were made that count, or nothing where all count."""
+    said = (("from", recall.made_from), ("until", recall.made_until))
+    return " ".join(f"{word} {on_the_wall(at)}" for word, at in said if at)
 
 
 def _counts(recall: Recall, member: Member) -> bool:

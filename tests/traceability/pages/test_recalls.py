@@ -1,10 +1,12 @@
 """The pages of recalls: opened from a lot, worked on with one form a step, closed, and kept as a list of drills."""
 
 import uuid
+from datetime import timedelta
 from typing import Any
 
 from django.test import Client
 
+from brewery.kernel.clock import brewery_zone
 from tests.brewhouse import Brewhouse
 from tests.signing import signed_in
 from traceability.models import Recall, RecallTask
@@ -72,3 +74,22 @@ def test_the_report_is_had_from_the_page_as_pdf_and_as_tables(brewhouse: Brewhou
         assert (answer.status_code, answer.content[: len(starts)]) == (200, starts)
         assert answer["X-Content-Type-Options"] == "nosniff"
     assert client.get("/recalls/77/report.pdf").status_code == 404
+
+
+def test_a_recall_may_be_narrowed_to_what_was_made_in_a_time(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    client = signed_in(brewhouse, "quality")
+    said = {"lots": "M1", "hazard": "glass", "kind": "mock", "follow": ["ingredient"]}
+    keg = brewhouse.lot("KEG1").made_at
+    backwards = {"made_from": "2026-03-02T10:00", "made_until": "2026-03-01T10:00"}
+    refused = send(client, "/recalls/new/", **said, **backwards)
+    assert "Give a time after the first." in refused.content.decode()
+    opened = send(
+        client,
+        "/recalls/new/",
+        **said,
+        made_until=(keg - timedelta(minutes=1)).astimezone(brewery_zone()).strftime("%Y-%m-%dT%H:%M"),
+    )
+    text = client.get(opened["Location"]).content.decode()
+    assert "Of what was made" in text
+    assert "KEG1" not in text

@@ -9,11 +9,12 @@ from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.pages.facts import Fact
+from brewery.kernel.pages.moments import MomentInput
 from brewery.kernel.pages.writing import FormPage, WritingForm, WritingPage
 from brewery.kernel.templatetags.shell import moment_text
 from traceability.models import Recall
 from traceability.pages.holds.asking import EVERY_KIND, KINDS, LotCodesField
-from traceability.queries.recalls import CAUTION, RecallView, recalls, view_of
+from traceability.queries.recalls import CAUTION, RecallView, recalls, view_of, window_in_words
 from traceability.services.recalls import open_recall
 
 MOST_SHOWN = 200
@@ -49,6 +50,13 @@ class NewRecallForm(WritingForm):
     follow = forms.MultipleChoiceField(
         label="Follow", choices=KINDS, initial=EVERY_KIND, widget=forms.CheckboxSelectMultiple
     )
+    made_from = forms.DateTimeField(
+        label="Made from",
+        required=False,
+        widget=MomentInput,
+        help_text="Leave both empty to recall it all. What is held is everything, whenever it was made.",
+    )
+    made_until = forms.DateTimeField(label="Made until", required=False, widget=MomentInput)
 
 
 class NewRecallPage(FormPage):
@@ -74,6 +82,8 @@ class NewRecallPage(FormPage):
             hazard=asked["hazard"],
             is_mock=asked["kind"] == "mock",
             follow=asked["follow"],
+            made_from=asked["made_from"],
+            made_until=asked["made_until"],
             actor=self.person,
             request_id=asked["request_id"],
         )
@@ -128,6 +138,8 @@ def facts_of(view: RecallView) -> list[Fact]:
         Fact("By", recall.actor.get_full_name() or recall.actor.get_username()),
         Fact("Time taken" if hasattr(recall, "closing") else "Open for", view.elapsed_words),
     ]
+    if window := window_in_words(recall):
+        facts.append(Fact("Of what was made", window))
     if recall.drawn_from:
         facts.append(Fact("Drawn", f"by lot, one of {recall.drawn_from}"))
     if recall.hold:
