@@ -32,7 +32,7 @@ def run_until(stop: Event) -> None:
 
 def run_what_is_due(stop: Event) -> int:
     """What the clock asks for is enqueued, every job that can run had its turn; return how many that were."""
-    enqueue_due(registry.daily())
+    enqueue_due(registry.schedule())
     ran = 0
     while not stop.is_set() and (job_ids := runnable_ids(MOST_AT_ONCE)):
         for job_id in job_ids:

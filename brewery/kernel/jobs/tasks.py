@@ -23,6 +23,6 @@ def run_job(job_id: int) -> None:
 def sweep() -> None:
     """What the clock asks for is enqueued, and every job that can run is rung for, the oldest first."""
     waiting = runnable_ids(MOST_BELLS)  # first, because what is enqueued rings for itself
-    enqueue_due(registry.daily())
+    enqueue_due(registry.schedule())
     for job_id in waiting:
         jobs.ring(job_id)

@@ -55,7 +55,7 @@ class Job(models.Model):
 
 
 class ScheduleMark(models.Model):
-    """When a job of the daily schedule was last enqueued, so that each of its days is enqueued once."""
+    """When a job of the schedule was last enqueued, so that each of its times is enqueued once."""
 
     name = models.CharField(max_length=60, unique=True)
     last_run_at = models.DateTimeField()

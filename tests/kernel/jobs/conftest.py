@@ -20,7 +20,7 @@ def no_bells(settings) -> None:
 @pytest.fixture
 def job_that(monkeypatch: pytest.MonkeyPatch) -> Iterator[Named]:
     """Give a function a job name for the length of one test: `job_that(does_this)` returns the name."""
-    registry.daily()  # what there really is has been found, and is out of the way
+    registry.schedule()  # what there really is has been found, and is out of the way
     monkeypatch.setattr(registry, "_registered", {})
     numbers = itertools.count(1)
 

@@ -6,13 +6,15 @@ from threading import Event
 import pytest
 import time_machine
 
+from brewery.kernel.clock import now
 from brewery.kernel.jobs import registry
 from brewery.kernel.jobs.loop import run_what_is_due
 from brewery.kernel.models import Job, ScheduleMark
-from brewery.kernel.services.schedules import enqueue_due, latest_due
+from brewery.kernel.services.schedules import enqueue_due, latest_due, next_due
 
 HALF_PAST_TWO = time(2, 30)
 DAILY = {"sweep the malt loft": HALF_PAST_TWO}
+TEN_MINUTES = timedelta(minutes=10)
 MONDAY = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 
 
@@ -108,8 +110,44 @@ def test_two_clocks_that_see_the_same_time_enqueue_once(clock, monkeypatch):
 @pytest.mark.django_db
 def test_what_is_on_the_schedule_is_run_by_the_loop(clock, job_that):
     name = job_that(lambda: "swept", daily_at=HALF_PAST_TWO)
-    assert registry.daily() == {name: HALF_PAST_TWO}
+    assert registry.schedule() == {name: HALF_PAST_TWO}
     assert run_what_is_due(Event()) == 0
     clock.shift(timedelta(days=1))
     assert run_what_is_due(Event()) == 1
     assert Job.objects.get().result == "swept"
+
+
+@pytest.mark.parametrize(
+    ("moment", "due", "then"),
+    [
+        ("2026-03-28 01:29", HALF_PAST_TWO, "2026-03-28 01:30"),
+        ("2026-03-28 01:30", HALF_PAST_TWO, "2026-03-29 01:30"),  # 02:30 is skipped, and 03:30 stands for it
+        ("2026-10-25 00:30", HALF_PAST_TWO, "2026-10-26 01:30"),  # 02:30 comes twice, and the first one counts
+        ("2026-06-01 12:09", TEN_MINUTES, "2026-06-01 12:10"),
+        ("2026-06-01 12:10", TEN_MINUTES, "2026-06-01 12:20"),
+    ],
+)
+def test_the_next_time_is_the_first_that_comes_after(moment: str, due: time | timedelta, then: str, settings):
+    settings.BREWERY_TIME_ZONE = "Europe/Berlin"
+    assert next_due(due, utc(moment)) == utc(then)
+    assert latest_due(due, utc(then)) == utc(then)
+
+
+@pytest.mark.django_db
+def test_what_is_due_every_so_often_is_enqueued_once_an_interval_and_never_behind_itself(clock):
+    often = {"look round": TEN_MINUTES}
+    enqueue_due(often)
+    clock.shift(timedelta(minutes=9, seconds=59))
+    assert enqueue_due(often) == []
+    clock.shift(timedelta(seconds=1))
+    assert names(enqueue_due(often)) == ["look round"]
+    clock.shift(timedelta(hours=3))
+    assert enqueue_due(often) == []
+    Job.objects.update(state=Job.State.DONE, finished_at=now())
+    assert names(enqueue_due(often)) == ["look round"]
+    assert enqueue_due(often) == []
+
+
+def test_a_job_is_due_daily_or_every_so_often_and_not_both():
+    with pytest.raises(ValueError, match="either daily or every so often"):
+        registry.job("both", daily_at=HALF_PAST_TWO, every=TEN_MINUTES)
