@@ -22,5 +22,6 @@ register(
         SealedTable("inventory.Cleaning", "request"),
         SealedTable("inventory.ServiceMark", "request"),
         SealedTable("inventory.UncleanFill", "event__request"),
+        SealedTable("inventory.AlertStep", "request"),
     )
 )

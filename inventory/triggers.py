@@ -85,6 +85,7 @@ APPEND_ONLY = {
     "inventory_cleaning": "cleanings",
     "inventory_servicemark": "service_marks",
     "inventory_uncleanfill": "unclean_fills",
+    "inventory_alertstep": "steps_of_alerts",
 }
 
 _LOT_CHANGES = (

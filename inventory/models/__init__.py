@@ -1,5 +1,6 @@
 """What is held and where, the ledger of how it came to be there, and the papers that came with it."""
 
+from inventory.models.alerts import Alert, AlertLook, AlertStep
 from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
@@ -24,6 +25,9 @@ from inventory.models.trade_items import TradeItem
 from inventory.models.warmths import Warmth
 
 __all__ = [
+    "Alert",
+    "AlertLook",
+    "AlertStep",
     "Attachment",
     "Balance",
     "Certificate",

@@ -1,0 +1,170 @@
+"""Alerts: causes are looked for, and each has one alert from when it is found until it is gone.
+
+Whoever knows of a kind of cause says here how to find all that there are now, from any app.
+"""
+
+from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass, fields
+from datetime import datetime
+from uuid import UUID
+
+from django.db import transaction
+
+from brewery.kernel.access import Role
+from brewery.kernel.clock import now
+from brewery.kernel.database.sets import AT_ONCE
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.requests import once
+from inventory.models import Alert, AlertLook, AlertStep
+
+LONGEST_CAUSE = 120
+
+
+@dataclass(frozen=True)
+class Cause:
+    """One thing that somebody must know or do. `cause` names it among its kind, the same as long as it lasts.
+
+    `address` is where it is dealt with.
+    """
+
+    cause: str
+    words: str
+    owner: Role
+    severity: Alert.Severity = Alert.Severity.WARNING
+    address: str = ""
+    lot_id: int | None = None
+    location_id: int | None = None
+    material_id: int | None = None
+
+
+Finder = Callable[[datetime], Iterable[Cause]]
+"""Returns every cause of one kind that is there at a moment, which is now."""
+
+
+@dataclass(frozen=True)
+class AlertKind:
+    """One kind of cause: what it is called, and how its causes are found."""
+
+    name: str
+    label: str
+    finder: Finder
+
+
+_kinds: dict[str, AlertKind] = {}
+
+
+def alerts_of(name: str, label: str) -> Callable[[Finder], Finder]:
+    """From now on causes of this kind are found by the decorated function. Raises ValueError for a name that is taken."""
+
+    def register(finder: Finder) -> Finder:
+        if name in _kinds:
+            raise ValueError(f"Two kinds of alert are called {name!r}.")
+        _kinds[name] = AlertKind(name, label, finder)
+        return finder
+
+    return register
+
+
+def alert_kinds() -> dict[str, AlertKind]:
+    """Return the kinds there are, by name, in the order of their labels."""
+    return dict(sorted(_kinds.items(), key=lambda item: item[1].label))
+
+
+@dataclass(frozen=True)
+class Looked:
+    """What one look at one kind came to."""
+
+    opened: int
+    closed: int
+    standing: int
+
+
+def look(name: str) -> Looked | None:
+    """Every cause of that kind that is there now has its open alert, and no other has.
+
+    The causes are read without a lock. Where somebody else finished a look meanwhile, this one is dropped and None
+    returned: what was read may be older than what that one wrote.
+    """
+    seen, _ = AlertLook.objects.get_or_create(kind=name)
+    moment = now()
+    causes = {cause.cause[:LONGEST_CAUSE]: cause for cause in _kinds[name].finder(moment)}
+    with transaction.atomic():
+        is_ours = AlertLook.objects.filter(kind=name, number=seen.number)
+        if not is_ours.update(number=seen.number + 1, looked_at=moment):
+            return None
+        return _reconcile(name, causes, moment)
+
+
+def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
+    standing = {alert.cause: alert for alert in Alert.objects.open().filter(kind=name)}
+    gone = [alert.pk for cause, alert in standing.items() if cause not in causes]
+    Alert.objects.filter(pk__in=gone).update(closed_at=moment)
+    Alert.objects.filter(pk__in=[one.pk for cause, one in standing.items() if cause in causes]).update(seen_at=moment)
+    changed = [alert for cause, alert in standing.items() if cause in causes and _follow(alert, causes[cause])]
+    Alert.objects.bulk_update(changed, FOLLOWED, batch_size=AT_ONCE)
+    new = [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing]
+    Alert.objects.bulk_create(new, batch_size=AT_ONCE)
+    return Looked(len(new), len(gone), len(causes))
+
+
+FOLLOWED = tuple(field.name for field in fields(Cause) if field.name != "cause")
+
+
+def _follow(alert: Alert, cause: Cause) -> bool:
+    """Bring the alert to what its cause is now; return whether that was something else. What gets worse wakes it."""
+    before = {name: getattr(alert, name) for name in FOLLOWED}
+    for name in FOLLOWED:
+        setattr(alert, name, getattr(cause, name))
+    return before != {name: getattr(alert, name) for name in FOLLOWED}
+
+
+def _alert(name: str, key: str, cause: Cause, moment: datetime) -> Alert:
+    told = {field: getattr(cause, field) for field in FOLLOWED}
+    return Alert(kind=name, cause=key, opened_at=moment, seen_at=moment, **told)
+
+
+@once("acknowledge_alert", returns=AlertStep)
+def acknowledge_alert(*, alert: Alert, note: str = "", actor: User, request_id: UUID) -> AlertStep:
+    """Somebody has seen it and says so; it stays open until its cause is gone."""
+    Alert.objects.filter(pk=alert.pk).update(is_acknowledged=True)
+    return _step(alert, AlertStep.Kind.ACKNOWLEDGED, note=note, actor=actor, request_id=request_id)
+
+
+@once("snooze_alert", returns=AlertStep)
+def snooze_alert(*, alert: Alert, until: datetime, note: str = "", actor: User, request_id: UUID) -> AlertStep:
+    """Nobody is told of it again until that moment. Raises InvalidInput for a moment that is over, or a closed alert."""
+    if until <= now():
+        raise InvalidInput(field="until", value=until.isoformat(), problem="Give a time that is still to come.")
+    if alert.closed_at:
+        raise InvalidInput(field="alert", value=alert.pk, problem="Its cause is gone, so there is nothing to put off.")
+    Alert.objects.filter(pk=alert.pk).update(snoozed_until=until)
+    return _step(alert, AlertStep.Kind.SNOOZED, until=until, note=note, actor=actor, request_id=request_id)
+
+
+@once("wake_alert", returns=AlertStep)
+def wake_alert(*, alert: Alert, note: str = "", actor: User, request_id: UUID) -> AlertStep:
+    """It is no longer put off."""
+    Alert.objects.filter(pk=alert.pk).update(snoozed_until=None)
+    return _step(alert, AlertStep.Kind.WOKEN, note=note, actor=actor, request_id=request_id)
+
+
+def _step(alert: Alert, kind: AlertStep.Kind, *, actor: User, request_id: UUID, **told: object) -> AlertStep:
+    return AlertStep.objects.create(
+        alert=alert, kind=kind, taken_at=now(), actor=actor, request_id=request_id, **told
+    )
+
+
+def look_at(names: Collection[str] | None = None) -> dict[str, Looked | None]:
+    """Look at these kinds, or at all. A finder that fails keeps no other from its turn; its error is raised at the end."""
+    done: dict[str, Looked | None] = {}
+    failed: list[Exception] = []
+    for name in alert_kinds() if names is None else names:
+        try:
+            done[name] = look(name)
+        except Exception as error:
+            error.add_note(f"while alerts of {name} were looked for")
+            failed.append(error)
+    if failed:
+        raise ExceptionGroup("some alerts could not be looked for", failed)
+    return done
