@@ -14,6 +14,7 @@ class InventoryConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory import seals, triggers  # noqa: F401  the import registers them
+        from inventory.services import stock_alerts  # noqa: F401  the import says what people are told of
 
         post_migrate.connect(keep_boundaries, sender=self)
 

@@ -20,6 +20,7 @@ DATABASE_SCHEMES = ("sqlite://", "postgres://", "postgresql://")
 REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
 MOST_DAYS, USUAL_DAYS = 3650, 182  # audits of food safety ask for a drill a year: twice that, common practice
+USUAL_QUALITY_DAYS = 7
 DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
 LONGEST_NAME = 300
 DEMONSTRATION_URI = "https://quillmere.example/id"
@@ -62,6 +63,7 @@ class Environment:
     https_only: bool
     trusted_proxies: int
     mock_recall_days: int
+    quality_within_days: int
 
 
 def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environment:
@@ -85,6 +87,7 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         https_only=_switch(variables, "HTTPS_ONLY", default=production),
         trusted_proxies=_trusted_proxies(variables),
         mock_recall_days=_mock_recall_days(variables),
+        quality_within_days=_quality_within_days(variables),
     )
 
 
@@ -225,7 +228,16 @@ def _trusted_proxies(variables: Mapping[str, str]) -> int:
 
 
 def _mock_recall_days(variables: Mapping[str, str]) -> int:
-    value = variables.get("MOCK_RECALL_DAYS", "").strip() or str(USUAL_DAYS)
+    return _days(variables, "MOCK_RECALL_DAYS", USUAL_DAYS, "the days between two drills", "0 for none")
+
+
+def _quality_within_days(variables: Mapping[str, str]) -> int:
+    words = "the days after which a lot waits too long for quality"
+    return _days(variables, "QUALITY_WITHIN_DAYS", USUAL_QUALITY_DAYS, words, "0 for the same day")
+
+
+def _days(variables: Mapping[str, str], name: str, usual: int, words: str, nothing: str) -> int:
+    value = variables.get(name, "").strip() or str(usual)
     if not (value.isascii() and value.isdigit() and int(value) <= MOST_DAYS):
-        _refuse("MOCK_RECALL_DAYS", value, f"set it to the days between two drills, up to {MOST_DAYS}; 0 for none")
+        _refuse(name, value, f"set it to {words}, up to {MOST_DAYS}; {nothing}")
     return int(value)

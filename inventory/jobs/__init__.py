@@ -1,5 +1,5 @@
 """What is done about the stock beside the web process."""
 
-from inventory.jobs import audits
+from inventory.jobs import alerts, audits
 
-__all__ = ["audits"]
+__all__ = ["alerts", "audits"]

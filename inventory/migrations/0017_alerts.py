@@ -6,76 +6,152 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('inventory', '0016_propagation'),
-        ('kernel', '0003_seals'),
+        ("inventory", "0016_propagation"),
+        ("kernel", "0003_seals"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='AlertLook',
+            name="AlertLook",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(max_length=40, unique=True)),
-                ('number', models.PositiveBigIntegerField(default=0)),
-                ('looked_at', models.DateTimeField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("kind", models.CharField(max_length=40, unique=True)),
+                ("number", models.PositiveBigIntegerField(default=0)),
+                ("looked_at", models.DateTimeField(blank=True, null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Alert',
+            name="Alert",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(max_length=40)),
-                ('cause', models.CharField(max_length=120)),
-                ('severity', models.PositiveSmallIntegerField(choices=[(1, 'to know'), (2, 'to do'), (3, 'at once')])),
-                ('owner', models.CharField(choices=[('receiving', 'receiving'), ('brewing', 'brewing'), ('quality', 'quality'), ('accounting', 'accounting'), ('administration', 'administration'), ('auditor', 'auditor')], max_length=20)),
-                ('words', models.TextField()),
-                ('address', models.CharField(blank=True, default='', max_length=200)),
-                ('opened_at', models.DateTimeField()),
-                ('seen_at', models.DateTimeField()),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('snoozed_until', models.DateTimeField(blank=True, null=True)),
-                ('is_acknowledged', models.BooleanField(default=False)),
-                ('location', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='inventory.location')),
-                ('lot', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='inventory.lot')),
-                ('material', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='alerts', to='inventory.material')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("kind", models.CharField(max_length=40)),
+                ("cause", models.CharField(max_length=120)),
+                ("severity", models.PositiveSmallIntegerField(choices=[(1, "to know"), (2, "to do"), (3, "at once")])),
+                (
+                    "owner",
+                    models.CharField(
+                        choices=[
+                            ("receiving", "receiving"),
+                            ("brewing", "brewing"),
+                            ("quality", "quality"),
+                            ("accounting", "accounting"),
+                            ("administration", "administration"),
+                            ("auditor", "auditor"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("words", models.TextField()),
+                ("address", models.CharField(blank=True, default="", max_length=200)),
+                ("opened_at", models.DateTimeField()),
+                ("seen_at", models.DateTimeField()),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                ("snoozed_until", models.DateTimeField(blank=True, null=True)),
+                ("is_acknowledged", models.BooleanField(default=False)),
+                (
+                    "location",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="alerts",
+                        to="inventory.location",
+                    ),
+                ),
+                (
+                    "lot",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="alerts",
+                        to="inventory.lot",
+                    ),
+                ),
+                (
+                    "material",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="alerts",
+                        to="inventory.material",
+                    ),
+                ),
             ],
             options={
-                'ordering': ('-severity', '-opened_at', '-pk'),
+                "ordering": ("-severity", "-opened_at", "-pk"),
             },
         ),
         migrations.CreateModel(
-            name='AlertStep',
+            name="AlertStep",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('kind', models.CharField(choices=[('acknowledged', 'seen'), ('snoozed', 'put off'), ('woken', 'no longer put off')], max_length=12)),
-                ('until', models.DateTimeField(blank=True, null=True)),
-                ('note', models.CharField(blank=True, default='', max_length=300)),
-                ('taken_at', models.DateTimeField()),
-                ('actor', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('alert', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='steps', to='inventory.alert')),
-                ('request', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='kernel.request')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("acknowledged", "seen"), ("snoozed", "put off"), ("woken", "no longer put off")],
+                        max_length=12,
+                    ),
+                ),
+                ("until", models.DateTimeField(blank=True, null=True)),
+                ("note", models.CharField(blank=True, default="", max_length=300)),
+                ("taken_at", models.DateTimeField()),
+                (
+                    "actor",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "alert",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="steps", to="inventory.alert"
+                    ),
+                ),
+                (
+                    "request",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="kernel.request"
+                    ),
+                ),
             ],
             options={
-                'ordering': ('pk',),
+                "ordering": ("pk",),
             },
         ),
         migrations.AddIndex(
-            model_name='alert',
-            index=models.Index(condition=models.Q(('closed_at', None)), fields=['owner', 'severity'], include=('snoozed_until',), name='open_alert_by_owner'),
+            model_name="alert",
+            index=models.Index(
+                condition=models.Q(("closed_at", None)),
+                fields=["owner", "severity"],
+                include=("snoozed_until",),
+                name="open_alert_by_owner",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='alert',
-            constraint=models.UniqueConstraint(condition=models.Q(('closed_at', None)), fields=('kind', 'cause'), name='a_cause_has_one_open_alert'),
+            model_name="alert",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("closed_at", None)), fields=("kind", "cause"), name="a_cause_has_one_open_alert"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='alert',
-            constraint=models.CheckConstraint(condition=models.Q(('words', ''), _negated=True), name='an_alert_says_what_it_is'),
+            model_name="alert",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("words", ""), _negated=True), name="an_alert_says_what_it_is"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='alertstep',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('kind', 'snoozed'), ('until__isnull', False)), models.Q(models.Q(('kind', 'snoozed'), _negated=True), ('until', None)), _connector='OR'), name='what_is_put_off_says_until_when'),
+            model_name="alertstep",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("kind", "snoozed"), ("until__isnull", False)),
+                    models.Q(models.Q(("kind", "snoozed"), _negated=True), ("until", None)),
+                    _connector="OR",
+                ),
+                name="what_is_put_off_says_until_when",
+            ),
         ),
     ]

@@ -55,7 +55,7 @@ _kinds: dict[str, AlertKind] = {}
 
 
 def alerts_of(name: str, label: str) -> Callable[[Finder], Finder]:
-    """From now on causes of this kind are found by the decorated function. Raises ValueError for a name that is taken."""
+    """From now on the decorated function finds causes of this kind. Raises ValueError for a name that is taken."""
 
     def register(finder: Finder) -> Finder:
         if name in _kinds:
@@ -102,17 +102,23 @@ def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
     Alert.objects.filter(pk__in=gone).update(closed_at=moment)
     Alert.objects.filter(pk__in=[one.pk for cause, one in standing.items() if cause in causes]).update(seen_at=moment)
     changed = [alert for cause, alert in standing.items() if cause in causes and _follow(alert, causes[cause])]
-    Alert.objects.bulk_update(changed, FOLLOWED, batch_size=AT_ONCE)
+    Alert.objects.bulk_update(changed, (*FOLLOWED, *_WAKES), batch_size=AT_ONCE)
     new = [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing]
     Alert.objects.bulk_create(new, batch_size=AT_ONCE)
     return Looked(len(new), len(gone), len(causes))
 
 
+_WAKES = ("snoozed_until", "is_acknowledged")
 FOLLOWED = tuple(field.name for field in fields(Cause) if field.name != "cause")
 
 
 def _follow(alert: Alert, cause: Cause) -> bool:
-    """Bring the alert to what its cause is now; return whether that was something else. What gets worse wakes it."""
+    """Bring the alert to what its cause is now; return whether that was something else.
+
+    What has become more pressing is new to people: nobody has seen that, or put it off.
+    """
+    if cause.severity > alert.severity:
+        alert.snoozed_until, alert.is_acknowledged = None, False
     before = {name: getattr(alert, name) for name in FOLLOWED}
     for name in FOLLOWED:
         setattr(alert, name, getattr(cause, name))
@@ -133,7 +139,7 @@ def acknowledge_alert(*, alert: Alert, note: str = "", actor: User, request_id: 
 
 @once("snooze_alert", returns=AlertStep)
 def snooze_alert(*, alert: Alert, until: datetime, note: str = "", actor: User, request_id: UUID) -> AlertStep:
-    """Nobody is told of it again until that moment. Raises InvalidInput for a moment that is over, or a closed alert."""
+    """Nobody is told of it again until that moment. Raises InvalidInput for a moment or an alert that is over."""
     if until <= now():
         raise InvalidInput(field="until", value=until.isoformat(), problem="Give a time that is still to come.")
     if alert.closed_at:
@@ -150,13 +156,14 @@ def wake_alert(*, alert: Alert, note: str = "", actor: User, request_id: UUID) -
 
 
 def _step(alert: Alert, kind: AlertStep.Kind, *, actor: User, request_id: UUID, **told: object) -> AlertStep:
-    return AlertStep.objects.create(
-        alert=alert, kind=kind, taken_at=now(), actor=actor, request_id=request_id, **told
-    )
+    return AlertStep.objects.create(alert=alert, kind=kind, taken_at=now(), actor=actor, request_id=request_id, **told)
 
 
 def look_at(names: Collection[str] | None = None) -> dict[str, Looked | None]:
-    """Look at these kinds, or at all. A finder that fails keeps no other from its turn; its error is raised at the end."""
+    """Look at these kinds, or at all, and return what each look came to.
+
+    A finder that fails keeps no other from its turn; what failed is raised at the end, as a group.
+    """
     done: dict[str, Looked | None] = {}
     failed: list[Exception] = []
     for name in alert_kinds() if names is None else names:
