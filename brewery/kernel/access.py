@@ -30,6 +30,7 @@ class Right(StrEnum):
     DECIDE = "decide_on_lots"
     OVERRIDE = "override_refusals"
     REVERSE = "reverse_events"
+    HEED = "heed_alerts"
     AUDIT = "audit_ledger"
     MANAGE_PEOPLE = "manage_people"
 
@@ -49,6 +50,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.RECEIVING: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.HEED,
             Right.RECEIVE,
             Right.MOVE_STOCK,
             Right.CLEAN,
@@ -62,6 +64,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.BREWING: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.HEED,
             Right.MOVE_STOCK,
             Right.COUNT_STOCK,
             Right.DRAW,
@@ -77,6 +80,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.QUALITY: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.HEED,
             Right.COUNT_STOCK,
             Right.APPROVE_COUNTS,
             Right.DECIDE,
@@ -93,11 +97,19 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
         }
     ),
     Role.ACCOUNTING: frozenset(
-        {Right.VIEW_RECORDS, Right.COUNT_STOCK, Right.APPROVE_COUNTS, Right.KEEP_COSTS, Right.AUDIT}
+        {
+            Right.VIEW_RECORDS,
+            Right.HEED,
+            Right.COUNT_STOCK,
+            Right.APPROVE_COUNTS,
+            Right.KEEP_COSTS,
+            Right.AUDIT,
+        }
     ),
     Role.ADMINISTRATION: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.HEED,
             Right.KEEP_REGISTERS,
             Right.KEEP_CUSTOMERS,
             Right.SPECIFY,

@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from inventory.api.alerts import Alerts, AlertSteps, OneAlert
 from inventory.api.balances import Balances
 from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
@@ -50,6 +51,9 @@ from inventory.api.trade_items import OneTradeItem, TradeItems
 from inventory.api.vessels import CleaningRules, Occupations, ServiceMarks, Vessels
 
 urlpatterns = [
+    path("alerts/", Alerts.as_view(), name="api-alerts"),
+    path("alerts/<int:pk>/", OneAlert.as_view(), name="api-alert"),
+    path("alert-steps/", AlertSteps.as_view(), name="api-alert-steps"),
     path("materials/", Materials.as_view(), name="api-materials"),
     path("materials/<path:code>/", OneMaterial.as_view(), name="api-material"),
     path("material-settings/", MaterialSetups.as_view(), name="api-material-settings"),

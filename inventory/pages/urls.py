@@ -64,6 +64,7 @@ urlpatterns = [
     path("materials/<path:code>/", MaterialPage.as_view(), name="material"),
     path("quality/", QualityDesk.as_view(), name="quality"),
     path("quality/lots/<int:lot>/return/", SendBackPage.as_view(), name="send-back"),
+    path("alerts/", include("inventory.pages.alerts.urls")),
     path("orders/", OrdersPage.as_view(), name="orders"),
     path("orders/new/", NewOrderPage.as_view(), name="new-order"),
     path("orders/<int:order>/", OrderPage.as_view(), name="order"),

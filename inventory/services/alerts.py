@@ -130,33 +130,33 @@ def _alert(name: str, key: str, cause: Cause, moment: datetime) -> Alert:
     return Alert(kind=name, cause=key, opened_at=moment, seen_at=moment, **told)
 
 
-@once("acknowledge_alert", returns=AlertStep)
-def acknowledge_alert(*, alert: Alert, note: str = "", actor: User, request_id: UUID) -> AlertStep:
-    """Somebody has seen it and says so; it stays open until its cause is gone."""
-    Alert.objects.filter(pk=alert.pk).update(is_acknowledged=True)
-    return _step(alert, AlertStep.Kind.ACKNOWLEDGED, note=note, actor=actor, request_id=request_id)
+@once("heed_alert", returns=AlertStep)
+def heed_alert(
+    *, alert: Alert, kind: str, actor: User, request_id: UUID, until: datetime | None = None, note: str = ""
+) -> AlertStep:
+    """Somebody says that it was seen, that nobody is to be told of it again until a moment, or that it is up again.
+
+    It stays open until its cause is gone. Raises InvalidInput for a moment that is missing or over, or for putting off
+    what is closed.
+    """
+    if kind == AlertStep.Kind.SNOOZED:
+        _refuse_putting_off(alert, until)
+    elif until:
+        raise InvalidInput(field="until", value=until.isoformat(), problem="Only what is put off has a time.")
+    Alert.objects.filter(pk=alert.pk).update(
+        **({"is_acknowledged": True} if kind == AlertStep.Kind.ACKNOWLEDGED else {"snoozed_until": until})
+    )
+    return AlertStep.objects.create(
+        alert=alert, kind=kind, until=until, note=note, taken_at=now(), actor=actor, request_id=request_id
+    )
 
 
-@once("snooze_alert", returns=AlertStep)
-def snooze_alert(*, alert: Alert, until: datetime, note: str = "", actor: User, request_id: UUID) -> AlertStep:
-    """Nobody is told of it again until that moment. Raises InvalidInput for a moment or an alert that is over."""
-    if until <= now():
-        raise InvalidInput(field="until", value=until.isoformat(), problem="Give a time that is still to come.")
+def _refuse_putting_off(alert: Alert, until: datetime | None) -> None:
+    if until is None or until <= now():
+        told = until.isoformat() if until else ""
+        raise InvalidInput(field="until", value=told, problem="Give a time that is still to come.")
     if alert.closed_at:
         raise InvalidInput(field="alert", value=alert.pk, problem="Its cause is gone, so there is nothing to put off.")
-    Alert.objects.filter(pk=alert.pk).update(snoozed_until=until)
-    return _step(alert, AlertStep.Kind.SNOOZED, until=until, note=note, actor=actor, request_id=request_id)
-
-
-@once("wake_alert", returns=AlertStep)
-def wake_alert(*, alert: Alert, note: str = "", actor: User, request_id: UUID) -> AlertStep:
-    """It is no longer put off."""
-    Alert.objects.filter(pk=alert.pk).update(snoozed_until=None)
-    return _step(alert, AlertStep.Kind.WOKEN, note=note, actor=actor, request_id=request_id)
-
-
-def _step(alert: Alert, kind: AlertStep.Kind, *, actor: User, request_id: UUID, **told: object) -> AlertStep:
-    return AlertStep.objects.create(alert=alert, kind=kind, taken_at=now(), actor=actor, request_id=request_id, **told)
 
 
 def look_at(names: Collection[str] | None = None) -> dict[str, Looked | None]:

@@ -3,6 +3,8 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from inventory.models import Alert
+from inventory.services.alerts import look
 from inventory.services.pallets import make_pallet
 from tests.brewhouse import at
 
@@ -68,3 +70,11 @@ def test_axe_would_tell(page, go):
     go("/sign-in/")
     page.evaluate("document.querySelectorAll('label').forEach(label => label.remove())")
     assert [rule for rule, _ in broken_rules(page)] == ["label"]
+
+
+def test_no_page_of_alerts_breaks_a_rule(page, house, watch, sign_in, go):
+    house.decide("M1", "rejected", hours=900, reason="mould")
+    look("rejected_here")
+    sign_in("quality")
+    assert look_at(page, go, ["/alerts/", f"/alerts/{Alert.objects.get(lot__code='M1').pk}/"]) == {}
+    assert page.locator(".alerts .count").inner_text().startswith("1")

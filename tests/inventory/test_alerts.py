@@ -16,12 +16,10 @@ from inventory.services import alerts
 from inventory.services.alerts import (
     Cause,
     Looked,
-    acknowledge_alert,
     alerts_of,
+    heed_alert,
     look,
     look_at,
-    snooze_alert,
-    wake_alert,
 )
 from tests.brewhouse import Brewhouse
 
@@ -46,6 +44,10 @@ def found(monkeypatch: pytest.MonkeyPatch) -> Found:
 
 def leak(where: str, words: str = "It drips.", severity: Alert.Severity = Alert.Severity.WARNING) -> Cause:
     return Cause(where, words, Role.BREWING, severity)
+
+
+def put_off(house: Brewhouse, alert: Alert) -> None:
+    heed_alert(kind="snoozed", alert=alert, until=now() + timedelta(hours=4), **house.by("brewing"))
 
 
 @pytest.mark.django_db
@@ -111,13 +113,13 @@ def test_people_say_that_they_saw_it_put_it_off_and_take_it_up_again(brewhouse: 
     alert, moment = Alert.objects.get(), now()
     by = brewhouse.by("brewing")
     for _ in range(2):  # asked twice, done once
-        acknowledge_alert(alert=alert, note="looking", **by)
-    snooze_alert(alert=alert, until=moment + timedelta(hours=4), **brewhouse.by("brewing"))
+        heed_alert(alert=alert, kind="acknowledged", note="looking", **by)
+    heed_alert(kind="snoozed", alert=alert, until=moment + timedelta(hours=4), **brewhouse.by("brewing"))
     assert not Alert.objects.due(moment).exists()
     assert Alert.objects.due(moment + timedelta(hours=4)).get().is_acknowledged
     look("leak")
     assert not Alert.objects.due(moment).exists()
-    wake_alert(alert=alert, **brewhouse.by("brewing"))
+    heed_alert(alert=alert, kind="woken", **brewhouse.by("brewing"))
     assert Alert.objects.due(moment).exists()
     assert list(AlertStep.objects.values_list("kind", flat=True)) == ["acknowledged", "snoozed", "woken"]
     with pytest.raises(IntegrityError, match="steps_of_alerts_are_never_changed"), transaction.atomic():
@@ -129,18 +131,22 @@ def test_what_is_over_is_not_put_off_and_nothing_until_a_time_that_has_passed(br
     look("leak")
     alert = Alert.objects.get()
     with pytest.raises(InvalidInput, match="still to come"):
-        snooze_alert(alert=alert, until=now() - timedelta(minutes=1), **brewhouse.by("brewing"))
+        heed_alert(kind="snoozed", alert=alert, until=now() - timedelta(minutes=1), **brewhouse.by("brewing"))
+    with pytest.raises(InvalidInput, match="Only what is put off"):
+        heed_alert(alert=alert, kind="woken", until=now() + timedelta(hours=1), **brewhouse.by("brewing"))
     found()
     look("leak")
     with pytest.raises(InvalidInput, match="cause is gone"):
-        snooze_alert(alert=Alert.objects.get(), until=now() + timedelta(hours=1), **brewhouse.by("brewing"))
+        heed_alert(
+            kind="snoozed", alert=Alert.objects.get(), until=now() + timedelta(hours=1), **brewhouse.by("brewing")
+        )
 
 
 @pytest.mark.django_db
 def test_what_gets_more_pressing_is_told_although_it_was_put_off(brewhouse: Brewhouse, found: Found):
     found(leak("FV1"))
     look("leak")
-    snooze_alert(alert=Alert.objects.get(), until=now() + timedelta(hours=4), **brewhouse.by("brewing"))
+    put_off(brewhouse, Alert.objects.get())
     found(leak("FV1", severity=Alert.Severity.URGENT))
     look("leak")
     alert = Alert.objects.due(now()).get()

@@ -18,7 +18,7 @@ class ProofPage(WritingPage):
     """What the last proof found, question by question, and the history of proofs; POST asks for another now."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
-    write_right: ClassVar[Right] = Right.AUDIT
+    write_right: ClassVar[Right] = Right.DECIDE
     template_name = "traceability/proof.html"
 
     def post(self, request: HttpRequest) -> HttpResponse:
