@@ -17,6 +17,7 @@ class InventoryConfig(AppConfig):
         from inventory.services import stock_alerts  # noqa: F401  the import says what people are told of
 
         post_migrate.connect(keep_boundaries, sender=self)
+        post_migrate.connect(keep_days, sender=self)
 
 
 def keep_boundaries(using: str, **_: Any) -> None:
@@ -35,3 +36,12 @@ def keep_boundaries(using: str, **_: Any) -> None:
                 "may_go_below_zero": kind in Location.ORIGINS,
             },
         )
+
+
+def keep_days(using: str, **_: Any) -> None:
+    """The days of the day flows are the brewery's own after each migration, and are made anew where they were not."""
+    from inventory.models import DayFlow
+    from inventory.services.day_flows import keep_the_days
+
+    if DayFlow._meta.db_table in connections[using].introspection.table_names():
+        keep_the_days(using)

@@ -4,6 +4,10 @@ Each rule is named by the sentence that it keeps, and the error carries the name
 """
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
+from inventory.queries import flow_text
+
+_SLOTS = 0x666C6F77
+"""The class of the advisory locks that are the slots of day flows: any number that nothing else here takes."""
 
 _KEEP_BALANCES = """
 CREATE OR REPLACE FUNCTION inventory_keep_balances() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -44,6 +48,29 @@ CREATE TRIGGER "postings_keep_the_balances" AFTER INSERT ON inventory_posting BE
       AND (SELECT kind FROM inventory_location WHERE id = NEW.to_location_id) = 'count_difference';
 END
 """
+
+# Who writes at the same time takes a slot of his own, so that nobody waits for another, whatever each writes first.
+_KEEP_DAY_FLOWS = f"""
+CREATE OR REPLACE FUNCTION inventory_keep_day_flows() RETURNS trigger LANGUAGE plpgsql AS $$
+DECLARE free integer := 0;
+BEGIN
+  WHILE NOT pg_try_advisory_xact_lock({_SLOTS}, free) LOOP free := free + 1; END LOOP;
+  INSERT INTO inventory_dayflow ({flow_text.KEYS}, quantity_micro, slot)
+    SELECT flow.*, free FROM ({flow_text.flow_of_new("postgresql")}) flow
+    ON CONFLICT ({flow_text.KEYS}, slot)
+    DO UPDATE SET quantity_micro = inventory_dayflow.quantity_micro + EXCLUDED.quantity_micro;
+  RETURN NULL;
+END $$
+"""  # noqa: S608  code alone
+
+_KEEP_DAY_FLOWS_SQLITE = f"""
+CREATE TRIGGER "postings_keep_the_day_flows" AFTER INSERT ON inventory_posting BEGIN
+  INSERT INTO inventory_dayflow ({flow_text.KEYS}, quantity_micro, slot)
+    SELECT flow.*, 0 FROM ({flow_text.flow_of_new("sqlite")}) flow WHERE 1 = 1
+    ON CONFLICT ({flow_text.KEYS}, slot)
+    DO UPDATE SET quantity_micro = quantity_micro + excluded.quantity_micro;
+END
+"""  # noqa: S608  code alone
 
 _RELEASED_ONLY = """
 CREATE OR REPLACE FUNCTION inventory_released_only() RETURNS trigger LANGUAGE plpgsql AS $$
@@ -123,6 +150,17 @@ def ledger_triggers() -> list[Trigger]:
                 "FOR EACH ROW EXECUTE FUNCTION inventory_keep_balances()"
             ),
             postgresql_function=_KEEP_BALANCES,
+        ),
+        Trigger(
+            name="postings_keep_the_day_flows",
+            table="inventory_posting",
+            reads="inventory_dayflow",
+            sqlite=_KEEP_DAY_FLOWS_SQLITE,
+            postgresql=(
+                'CREATE OR REPLACE TRIGGER "postings_keep_the_day_flows" AFTER INSERT ON inventory_posting '
+                "FOR EACH ROW EXECUTE FUNCTION inventory_keep_day_flows()"
+            ),
+            postgresql_function=_KEEP_DAY_FLOWS,
         ),
         Trigger(
             name="only_released_lots_are_used",

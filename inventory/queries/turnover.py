@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Sum
 
-from inventory.models import Event, Location, Material, Posting
+from inventory.models import DayFlow, Event, Location, Material
 
 KIND = Location.Kind
 FLOWS: dict[str, tuple[str, str]] = {
@@ -45,20 +45,17 @@ class Turnover:
 def turnover_of(materials: Iterable[Material]) -> list[Turnover]:
     """Return the turnover of the materials, in their order; one statement. What was reversed never counted."""
     wanted = list(materials)
-    stands = Posting.objects.filter(event__reversed_by=None).exclude(event__kind=Event.Kind.REVERSE)
-    rows = stands.filter(lot__material__in=wanted).order_by()
-    sums = rows.values_list("lot__material", "event__kind", "from_location__kind", "to_location__kind").annotate(
-        micro=Sum("quantity_micro")
-    )
+    rows = DayFlow.objects.filter(material__in=wanted).order_by()
+    sums = rows.values_list("material", "kind", "from_kind", "to_kind").annotate(micro=Sum("quantity_micro"))
     flows: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(FLOWS, 0))
     for material, kind, source, target, micro in sums:
-        name, sign = _way(kind, source, target)
+        name, sign = way_of(kind, source, target)
         if sign:
             flows[material][name] += sign * int(micro)
     return [Turnover(material, flows[material.pk]) for material in wanted]
 
 
-def _way(kind: str, source: str, target: str) -> tuple[str, int]:
+def way_of(kind: str, source: str, target: str) -> tuple[str, int]:
     """Return by which way it came in (1) or went out (-1), or nothing (0) where it did neither.
 
     What comes on top of something in a mixed silo goes through a new lot of both; it was received, and not made.

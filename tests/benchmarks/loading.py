@@ -1,7 +1,7 @@
 """Writing a made-up history straight into the real schema, faster than the services could.
 
-The rules are off while rows go in; balances and counts are then summed from the postings, which is what the rules
-would have kept.
+The rules are off while rows go in; balances, counts and day flows are then summed from the postings, which is what
+the rules would have kept.
 """
 
 from collections.abc import Iterator
@@ -14,6 +14,7 @@ from django.db import connection, transaction
 from brewery.kernel.database import triggers
 from brewery.kernel.models import User
 from inventory.models import Location
+from inventory.services.day_flows import make_anew
 from tests.benchmarks.history import COLUMNS, Book, Rates, write
 
 EVENTS_AT_ONCE = 20_000
@@ -52,6 +53,7 @@ def load(links: int, rates: Rates) -> Book:
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(_BALANCES)
             cursor.execute(_COUNTED, {"differences": boundaries["count_difference"]})
+            make_anew()
     _set_sequences()
     return book
 

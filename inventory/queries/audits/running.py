@@ -7,6 +7,7 @@ from django.db import connection
 
 from brewery.kernel.database import triggers
 from inventory.queries.audits import questions
+from inventory.queries.audits.day_flows import flows_that_disagree
 from inventory.queries.audits.uncleaned import fills_without_a_reason
 
 
@@ -110,6 +111,7 @@ AUDITS = (
 )
 
 TRIGGERS = "every_rule_of_the_database_is_there"
+FLOWS = "day_flows_are_the_sum_of_their_postings"
 CLEAN = "vessels_were_clean_when_they_were_filled"
 
 
@@ -119,6 +121,8 @@ def run_audits(names: Collection[str] = ()) -> Iterator[tuple[str, list[Finding]
         yield TRIGGERS, [Finding(TRIGGERS, "trigger", 0, name) for name in triggers.missing(connection)]
     if not names or CLEAN in names:
         yield CLEAN, [Finding(CLEAN, "event", event, detail) for event, detail in fills_without_a_reason()]
+    if not names or FLOWS in names:
+        yield FLOWS, [Finding(FLOWS, "material", material, detail) for material, detail in flows_that_disagree()]
     for audit in AUDITS:
         if not names or audit.name in names:
             yield audit.name, list(audit.findings())
