@@ -54,6 +54,13 @@ class Kind(enum.StrEnum):
 ADDITIONS = frozenset(
     {Kind.PRODUCED, Kind.WATER_ADDED, Kind.RECEIVED_IN_BOND, Kind.RETURNED, Kind.RETURNED_ELSEWHERE, Kind.SURPLUS}
 )
+LEAVES_FROM = {
+    Kind.TO_RACKING: Place.CELLAR,
+    Kind.TO_BOTTLING: Place.CELLAR,
+    Kind.RACKED: Place.RACKING_BULK,
+    Kind.BOTTLED: Place.BOTTLING_BULK,
+}
+"""Where beer can only come from that moves inside the premises."""
 BETWEEN_PLACES = frozenset({Kind.TO_CELLAR, Kind.TO_RACKING, Kind.TO_BOTTLING, Kind.RACKED, Kind.BOTTLED})
 """What only moves beer inside the premises: it comes out of one column and goes into another."""
 REMOVALS = frozenset(Kind) - ADDITIONS - BETWEEN_PLACES
@@ -122,6 +129,8 @@ class Movement:
             raise OutOfRange("count", self.count, "Give a container and how many of it, or neither for bulk.")
         if self.count * self.volume_micro_l < 0:
             raise OutOfRange("count", self.count, "What is taken back has both a negative count and a negative volume.")
+        if self.place != LEAVES_FROM.get(self.kind, self.place):
+            raise OutOfRange("place", self.place, f"What is {self.kind} leaves from {LEAVES_FROM[self.kind]}.")
 
     @property
     def volume_l(self) -> Fraction:

@@ -10,9 +10,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from typing import Protocol, TypeAlias
+from typing import Protocol
 
 from brewery.science.duty.movements import Kind, Movement, Place
+from brewery.science.duty.questions import Facts, Question
 from brewery.science.duty.rates import Rate, RateBook
 
 CAUTION = (
@@ -38,23 +39,6 @@ class LateEntry(enum.StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
-    """A fact about the brewer that a scheme needs: a number with its unit, or without one a yes or no.
-
-    `default` None is "must be answered, where the calculation comes to it".
-    """
-
-    key: str
-    words: str
-    unit: str | None
-    default: Decimal | bool | None
-
-
-Facts: TypeAlias = Mapping[str, Decimal | bool]
-"""What was answered, by the key of its question."""
-
-
-@dataclass(frozen=True, slots=True)
 class Account:
     """What a period's worksheet is made of.
 
@@ -70,6 +54,14 @@ class Account:
     counted: Mapping[Place, Decimal] | None = None
     so_far: Decimal = Decimal(0)
     facts: Facts = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column of the worksheet: the key of its cells, and what the form calls it."""
+
+    key: str
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +116,7 @@ class Worksheet:
     scheme: str
     start: date
     end: date
-    columns: tuple[str, ...]
+    columns: tuple[Column, ...]
     lines: tuple[Line, ...]
     checks: tuple[Check, ...]
     closing: Mapping[Place, Decimal]
@@ -141,7 +133,7 @@ class DutyScheme(Protocol):
     unit: str
     """What quantities are in: US bbl, hL, L of alcohol."""
     period_kinds: tuple[PeriodKind, ...]
-    columns: tuple[str, ...]
+    columns: tuple[Column, ...]
     taxed: frozenset[Kind]
     """What is a removal: the movements that make duty due."""
     credited: frozenset[Kind]
