@@ -33,6 +33,7 @@ class Right(StrEnum):
     HEED = "heed_alerts"
     AUDIT = "audit_ledger"
     MANAGE_PEOPLE = "manage_people"
+    TEND_JOBS = "tend_jobs"
 
 
 class Role(StrEnum):
@@ -114,6 +115,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.KEEP_CUSTOMERS,
             Right.SPECIFY,
             Right.MANAGE_PEOPLE,
+            Right.TEND_JOBS,
             Right.REVERSE,
             Right.AUDIT,
         }

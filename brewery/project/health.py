@@ -1,4 +1,4 @@
-"""Two questions a supervisor asks: is the process alive, and may it be sent work?"""
+"""What a supervisor asks: is the process alive, may it be sent work, and is the work beside it done?"""
 
 from django.conf import settings
 from django.core.cache import cache
@@ -25,6 +25,15 @@ def ready(request: HttpRequest) -> JsonResponse:
     job_lag_s = int(jobs.lag().total_seconds()) if checks["database"] else None
     status = 200 if all(checks.values()) else 503
     return JsonResponse({"ready": all(checks.values()), **checks, "job_lag_s": job_lag_s}, status=status)
+
+
+def jobs_are_done(request: HttpRequest) -> JsonResponse:
+    """Answer 200 while jobs are run in time and none has failed for good; otherwise 503 and how late, and which."""
+    lag = jobs.lag()
+    failed = sorted(name for name, history in jobs.histories().items() if history.has_failed)
+    is_well = lag <= settings.JOBS_LATE_AFTER and not failed
+    told = {"jobs": is_well, "job_lag_s": int(lag.total_seconds()), "failed": failed}
+    return JsonResponse(told, status=200 if is_well else 503)
 
 
 def _database_is_migrated() -> bool:

@@ -107,6 +107,8 @@ MOCK_RECALL_DAYS = _environment.mock_recall_days
 QUALITY_WITHIN_DAYS = _environment.quality_within_days
 JOBS_LEASE = timedelta(minutes=15)  # longer than any job takes; after it another worker may take the job
 JOBS_SWEEP_EVERY = timedelta(seconds=30)
+JOBS_LATE_AFTER = timedelta(minutes=10)  # as long as most wait between two of their times
+JOBS_KEPT_FOR = timedelta(days=30)  # what was done; what failed is kept
 # Beat rings one bell. Which day a job was done for stands in the job table: beat's own file is lost with its container,
 # and two beats know nothing of each other.
 CELERY_BEAT_SCHEDULE = {

@@ -19,8 +19,10 @@ api = [
 urlpatterns = [
     path("healthz", health.alive, name="alive"),
     path("readyz", health.ready, name="ready"),
+    path("jobsz", health.jobs_are_done, name="jobs-done"),
     path("sign-in/", LoginView.as_view(template_name="shell/sign_in.html"), name="login"),
     path("sign-out/", LogoutView.as_view(), name="logout"),
+    path("", include("brewery.kernel.pages.urls")),
     path("", include("inventory.pages.urls")),
     path("", include("brewery.production.pages.urls")),
     path("", include("traceability.pages.urls")),

@@ -3,7 +3,7 @@
 from datetime import timedelta
 from typing import Any
 
-from brewery.kernel.jobs.registry import job
+from brewery.kernel.services.job_registry import job
 from inventory.services.alerts import look_at
 
 

@@ -3,7 +3,7 @@
 from datetime import time
 from typing import Any
 
-from brewery.kernel.jobs.registry import job
+from brewery.kernel.services.job_registry import job
 from inventory.queries.audits import run_audits
 from inventory.queries.audits.running import Finding
 

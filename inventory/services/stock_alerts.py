@@ -12,6 +12,7 @@ from django.urls import reverse
 from brewery.kernel.access import Role
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.models import Job
+from brewery.kernel.queries.jobs import histories
 from inventory.models import Alert, Decision, Lot
 from inventory.models.dispositions import Disposition
 from inventory.queries.orders import outstanding_lines, progress_of
@@ -66,11 +67,12 @@ def late_orders(moment: datetime) -> Iterator[Cause]:
 
 @alerts_of("job_failed", "Job failed")
 def failed_jobs(moment: datetime) -> Iterator[Cause]:
-    """Yield a cause for each kind of job that failed for good, and did not succeed since."""
-    over = Job.objects.filter(state__in=[Job.State.DONE, Job.State.FAILED]).values("name").annotate(last=Max("pk"))
-    for job in Job.objects.filter(pk__in=[row["last"] for row in over], state=Job.State.FAILED):
-        words = f"The job “{job.name}” failed: {job.error.splitlines()[0][:200]}"
-        yield Cause(f"job {job.name}", words, Role.ADMINISTRATION, Alert.Severity.URGENT)
+    """Yield a cause for each kind of job whose last one failed for good."""
+    for history in histories().values():
+        if history.last and history.has_failed:
+            words = f"The job “{history.name}” failed: {history.last.error.splitlines()[0][:200]}"
+            address = reverse("jobs")
+            yield Cause(f"job {history.name}", words, Role.ADMINISTRATION, Alert.Severity.URGENT, address)
 
 
 @alerts_of("record_disagrees", "The record disagrees with itself")

@@ -49,6 +49,8 @@ class Row:
 PAGES = (
     Row("GET", "healthz", "healthz", EVERYBODY),
     Row("GET", "readyz", "readyz", EVERYBODY),
+    Row("GET", "jobsz", "jobsz", EVERYBODY),
+    Row("GET", "jobs/", "jobs/", frozenset({A})),
     Row("GET", "", "", READERS),
     Row("GET", "lots/", "lots/", READERS),
     Row("GET", "lots/<int:lot>/", "lots/{lot}/", READERS),
@@ -221,6 +223,7 @@ FORMS = (
     Row("POST", "cellar/<path:code>/out-of-service/", "cellar/FV1/out-of-service/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
     Row("POST", "quality/proof/", "quality/proof/", frozenset({Q}), 303),
+    Row("POST", "jobs/", "jobs/", frozenset({A}), 400),
     Row("POST", "alerts/<int:alert>/", "alerts/1/", frozenset({R, B, Q, C, A}), 404),
     Row("POST", "recalls/new/", "recalls/new/", frozenset({Q}), 400),
     *(
@@ -350,6 +353,8 @@ READS = (
     Row("GET", "api/v1/stock/lots/", "stock/lots/", READERS),
     Row("GET", "api/v1/stock/places/", "stock/places/", READERS),
     Row("GET", "api/v1/proposals/", "proposals/?material=PILS&quantity=1&unit=kg", READERS),
+    Row("GET", "api/v1/jobs/", "jobs/", frozenset({Q, C, A, U})),
+    Row("POST", "api/v1/jobs/", "jobs/", frozenset({A}), 400),
     Row("GET", "api/v1/alerts/", "alerts/", READERS),
     Row("GET", "api/v1/alerts/<int:pk>/", "alerts/1/", READERS, 404),
     Row("GET", "api/v1/reservations/", "reservations/", READERS),

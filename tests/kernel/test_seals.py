@@ -14,9 +14,9 @@ from django.db import DataError, IntegrityError, connection, models, transaction
 from brewery.kernel.clock import now
 from brewery.kernel.database import triggers
 from brewery.kernel.database.sealed import sealed_tables
-from brewery.kernel.jobs.registry import daily, find
 from brewery.kernel.models import Request, Seal, SealedRequest
 from brewery.kernel.queries.seals import broken
+from brewery.kernel.services.job_registry import daily, find
 from brewery.kernel.services.jobs import claim, enqueue, run
 from brewery.kernel.services.seals import seal_record
 from inventory.models import Event, Link, Lot, Posting

@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import IntegrityError, transaction
 from django.db.models import Model
 
-from brewery.kernel.jobs.registry import daily, find
+from brewery.kernel.services.job_registry import daily, find
 from brewery.kernel.services.jobs import claim, enqueue, run
 from inventory.models import Certificate, Link, Lot, Posting
 from tests.brewhouse import START, Brewhouse

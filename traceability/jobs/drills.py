@@ -5,7 +5,7 @@ from datetime import time
 from typing import Any
 
 from brewery.kernel.clock import brewery_day
-from brewery.kernel.jobs.registry import job
+from brewery.kernel.services.job_registry import job
 from brewery.kernel.services.people import command_line
 from traceability.queries.drills import lots_to_draw_from
 from traceability.services.drills import draw_drill, is_drill_due

@@ -3,7 +3,7 @@
 from datetime import time
 from typing import Any
 
-from brewery.kernel.jobs.registry import job
+from brewery.kernel.services.job_registry import job
 from traceability.services.proofs import PROVE, prove_and_keep
 
 

@@ -5,9 +5,9 @@ from threading import Event
 
 from django.db import InterfaceError, OperationalError, close_old_connections
 
-from brewery.kernel.jobs import registry
 from brewery.kernel.jobs.tasks import run_job
 from brewery.kernel.queries.jobs import runnable_ids
+from brewery.kernel.services import job_registry as registry
 from brewery.kernel.services.schedules import enqueue_due
 
 LOOK_EVERY_S = 1.0

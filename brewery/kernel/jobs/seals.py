@@ -4,9 +4,9 @@ from datetime import time
 from itertools import islice
 from typing import Any
 
-from brewery.kernel.jobs.registry import job
 from brewery.kernel.queries.seals import broken
 from brewery.kernel.services import seals
+from brewery.kernel.services.job_registry import job
 
 MOST_SHOWN = 20
 

@@ -2,8 +2,8 @@
 
 from celery import shared_task
 
-from brewery.kernel.jobs import registry
 from brewery.kernel.queries.jobs import runnable_ids
+from brewery.kernel.services import job_registry as registry
 from brewery.kernel.services import jobs
 from brewery.kernel.services.schedules import enqueue_due
 

@@ -7,8 +7,8 @@ from django.db import models
 class Job(models.Model):
     """One piece of work, written in the transaction that asks for it: so it waits if and only if that happened.
 
-    A runner takes it for a while (`lease_until`); when the runner dies, another takes it after that. `attempts`
-    counts how often it was taken, and tells one runner's hold on it from another's.
+    A runner takes it at `taken_at`, for a while (`lease_until`); when the runner dies, another takes it after that.
+    `attempts` counts how often it was taken, and tells one runner's hold on it from another's.
     """
 
     class State(models.TextChoices):
@@ -26,6 +26,7 @@ class Job(models.Model):
     run_after = models.DateTimeField()
     lease_until = models.DateTimeField(null=True)
     created_at = models.DateTimeField()
+    taken_at = models.DateTimeField(null=True)
     finished_at = models.DateTimeField(null=True)
     result = models.JSONField(null=True, encoder=DjangoJSONEncoder)
     error = models.TextField(default="", blank=True)

@@ -106,6 +106,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Proof", "record-proof"),
         ),
     ),
+    NavigationGroup("Service", (NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),)),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
 )
 

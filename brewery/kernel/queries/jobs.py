@@ -1,8 +1,9 @@
 """Which jobs can run now, and how late they are."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 
-from django.db.models import Min, Q, QuerySet
+from django.db.models import Count, Max, Min, Q, QuerySet
 
 from brewery.kernel.clock import now
 from brewery.kernel.models import Job
@@ -25,3 +26,39 @@ def lag() -> timedelta:
     found = runnable().aggregate(waiting=Min("run_after", filter=Q(state=Job.State.WAITING)), left=Min("lease_until"))
     since = [moment for moment in (found["waiting"], found["left"]) if moment]
     return now() - min(since) if since else timedelta()
+
+
+@dataclass(frozen=True)
+class JobHistory:
+    """How jobs of one name fared: the last that is over, and how many wait and run."""
+
+    name: str
+    last: Job | None
+    waiting: int
+    running: int
+
+    @property
+    def has_failed(self) -> bool:
+        """Whether the last of them failed for good."""
+        return self.last is not None and self.last.state == Job.State.FAILED
+
+    @property
+    def took(self) -> timedelta | None:
+        """How long the last took, from when it was taken."""
+        if self.last is None or self.last.taken_at is None or self.last.finished_at is None:
+            return None
+        return self.last.finished_at - self.last.taken_at
+
+
+def histories() -> dict[str, JobHistory]:
+    """Return how jobs fared, by name; two statements however many."""
+    counted = Job.objects.order_by("name").values("name")
+    rows = list(
+        counted.annotate(
+            last=Max("pk", filter=Q(state__in=[Job.State.DONE, Job.State.FAILED])),
+            waiting=Count("pk", filter=Q(state=Job.State.WAITING)),
+            running=Count("pk", filter=Q(state=Job.State.RUNNING)),
+        )
+    )
+    last = Job.objects.in_bulk([row["last"] for row in rows if row["last"]])
+    return {row["name"]: JobHistory(row["name"], last.get(row["last"]), row["waiting"], row["running"]) for row in rows}

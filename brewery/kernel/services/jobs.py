@@ -10,14 +10,17 @@ from contextlib import AbstractContextManager, nullcontext
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
+from uuid import UUID
 
 from celery import current_app
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Max
 
 from brewery.kernel.clock import now
-from brewery.kernel.models import Job
+from brewery.kernel.models import Job, User
 from brewery.kernel.queries.jobs import runnable
+from brewery.kernel.services.requests import once
 
 RUN_JOB, SWEEP = "brewery.kernel.jobs.run_job", "brewery.kernel.jobs.sweep"
 MOST_ATTEMPTS = 5
@@ -65,8 +68,9 @@ def claim(job_id: int) -> Job | None:
     if job.attempts >= MOST_ATTEMPTS:
         _move(job, state=Job.State.FAILED, lease_until=None, finished_at=now(), error=RUNNERS_DIED)
         return None
-    lease_until, attempts = now() + settings.JOBS_LEASE, job.attempts + 1
-    if not _move(job, state=Job.State.RUNNING, lease_until=lease_until, attempts=attempts):
+    taken_at, attempts = now(), job.attempts + 1
+    lease_until = taken_at + settings.JOBS_LEASE
+    if not _move(job, state=Job.State.RUNNING, taken_at=taken_at, lease_until=lease_until, attempts=attempts):
         return None
     job.state, job.lease_until, job.attempts = Job.State.RUNNING, lease_until, attempts
     return job
@@ -89,6 +93,23 @@ def run(job: Job, work: Callable[..., Any], *, writes: bool = True) -> None:
     except Exception as error:
         logger.exception("%s: attempt %d failed", job, job.attempts)
         _put_back(job, _in_words(error))
+
+
+@once("ask_for_job", returns=Job)
+def ask_for_job(*, name: str, arguments: Mapping[str, Any], actor: User, request_id: UUID) -> Job:
+    """The job waits for its turn, with the arguments of an earlier one; where the same waits already, that one does.
+
+    `actor` and `request_id` are those of the person who asks.
+    """
+    waiting = Job.objects.filter(name=name, arguments=dict(arguments), state=Job.State.WAITING).first()
+    return waiting or enqueue(name, arguments)
+
+
+def prune_jobs(before: datetime) -> int:
+    """Jobs that were done before that moment are gone, but for the last of each name; return how many went."""
+    last = Job.objects.filter(state=Job.State.DONE).values("name").annotate(last=Max("pk")).values("last")
+    kept = [row["last"] for row in last]
+    return Job.objects.filter(state=Job.State.DONE, finished_at__lt=before).exclude(pk__in=kept).delete()[0]
 
 
 def _in_words(error: Exception) -> str:

@@ -8,9 +8,9 @@ import pytest
 import time_machine
 from django.db import connection
 
-from brewery.kernel.jobs import registry
 from brewery.kernel.jobs.loop import run_what_is_due
 from brewery.kernel.models import Job
+from brewery.kernel.services import job_registry as registry
 from inventory.jobs.audits import LEDGER_AUDIT, MOST_SHOWN
 from inventory.models import Balance
 from tests.brewhouse import Brewhouse

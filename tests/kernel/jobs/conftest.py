@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from brewery.kernel.jobs import registry
+from brewery.kernel.services import job_registry as registry
 
 Named = Callable[..., str]
 

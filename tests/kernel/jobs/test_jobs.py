@@ -9,11 +9,12 @@ from celery import current_app
 from django.contrib.auth.models import Group
 from django.db import IntegrityError, OperationalError, transaction
 
-from brewery.kernel.jobs import loop, registry
+from brewery.kernel.jobs import loop
 from brewery.kernel.jobs.loop import run_until, run_what_is_due
 from brewery.kernel.jobs.tasks import run_job, sweep
 from brewery.kernel.models import Job
 from brewery.kernel.queries.jobs import lag
+from brewery.kernel.services import job_registry as registry
 from brewery.kernel.services import jobs
 from brewery.kernel.services.jobs import claim, enqueue, run
 

@@ -7,9 +7,9 @@ import pytest
 import time_machine
 
 from brewery.kernel.clock import now
-from brewery.kernel.jobs import registry
 from brewery.kernel.jobs.loop import run_what_is_due
 from brewery.kernel.models import Job, ScheduleMark
+from brewery.kernel.services import job_registry as registry
 from brewery.kernel.services.schedules import enqueue_due, latest_due, next_due
 
 HALF_PAST_TWO = time(2, 30)

@@ -6,7 +6,7 @@ import redis
 from django.conf import settings
 from django.contrib.auth.models import Group
 
-from brewery.kernel.jobs.registry import job
+from brewery.kernel.services.job_registry import job
 from tests.kernel.jobs.workshop.names import GO_ON, HERE
 
 
