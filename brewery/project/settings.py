@@ -104,6 +104,9 @@ CELERY_TIMEZONE = "UTC"
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1  # a long job keeps no others waiting behind it
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False  # its log looks like the web process's
 MOCK_RECALL_DAYS = _environment.mock_recall_days
+vars().update(_environment.mail)
+DEFAULT_FROM_EMAIL = _environment.mail_from
+WEBHOOKS_WITHIN = _environment.webhooks_within
 QUALITY_WITHIN_DAYS = _environment.quality_within_days
 JOBS_LEASE = timedelta(minutes=15)  # longer than any job takes; after it another worker may take the job
 JOBS_SWEEP_EVERY = timedelta(seconds=30)

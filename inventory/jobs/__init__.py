@@ -1,5 +1,5 @@
 """What is done about the stock beside the web process."""
 
-from inventory.jobs import alerts, audits
+from inventory.jobs import alerts, audits, telling
 
-__all__ = ["alerts", "audits"]
+__all__ = ["alerts", "audits", "telling"]

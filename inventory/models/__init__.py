@@ -24,6 +24,7 @@ from inventory.models.postings import Posting
 from inventory.models.reservations import Reservation
 from inventory.models.trade_items import TradeItem
 from inventory.models.warmths import Warmth
+from inventory.models.webhooks import Digest, Webhook, WebhookMessage
 
 __all__ = [
     "Alert",
@@ -44,6 +45,7 @@ __all__ = [
     "Delivery",
     "DeliveryChange",
     "DeliveryLine",
+    "Digest",
     "Event",
     "Link",
     "Location",
@@ -64,4 +66,6 @@ __all__ = [
     "UncleanFill",
     "UnitMove",
     "Warmth",
+    "Webhook",
+    "WebhookMessage",
 ]

@@ -16,7 +16,8 @@ from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Alert, AlertLook, AlertStep
+from inventory.models import Alert, AlertLook, AlertStep, WebhookMessage
+from inventory.services.webhooks import tell_of
 
 LONGEST_CAUSE = 120
 
@@ -98,13 +99,16 @@ def look(name: str) -> Looked | None:
 
 def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
     standing = {alert.cause: alert for alert in Alert.objects.open().filter(kind=name)}
-    gone = [alert.pk for cause, alert in standing.items() if cause not in causes]
-    Alert.objects.filter(pk__in=gone).update(closed_at=moment)
+    gone = [alert for cause, alert in standing.items() if cause not in causes]
+    for alert in gone:
+        alert.closed_at = moment
+    Alert.objects.filter(pk__in=[alert.pk for alert in gone]).update(closed_at=moment)
     Alert.objects.filter(pk__in=[one.pk for cause, one in standing.items() if cause in causes]).update(seen_at=moment)
     changed = [alert for cause, alert in standing.items() if cause in causes and _follow(alert, causes[cause])]
     Alert.objects.bulk_update(changed, (*FOLLOWED, *_WAKES), batch_size=AT_ONCE)
     new = [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing]
-    Alert.objects.bulk_create(new, batch_size=AT_ONCE)
+    tell_of(Alert.objects.bulk_create(new, batch_size=AT_ONCE), WebhookMessage.Event.OPENED, moment)
+    tell_of(gone, WebhookMessage.Event.CLOSED, moment)
     return Looked(len(new), len(gone), len(causes))
 
 

@@ -16,7 +16,7 @@ from brewery.kernel.database import triggers
 from brewery.kernel.database.sealed import sealed_tables
 from brewery.kernel.models import Request, Seal, SealedRequest
 from brewery.kernel.queries.seals import broken
-from brewery.kernel.services.job_registry import daily, find
+from brewery.kernel.services.job_registry import find, schedule
 from brewery.kernel.services.jobs import claim, enqueue, run
 from brewery.kernel.services.seals import seal_record
 from inventory.models import Event, Link, Lot, Posting
@@ -225,7 +225,7 @@ def test_the_nightly_jobs_seal_the_day_and_look_at_every_seal(brewhouse: Brewhou
     brewhouse.whole_chain()
     results = []
     for name in ("seal_record", "verify_seals"):
-        assert name in daily()
+        assert name in schedule()
         job = claim(enqueue(name).pk)
         assert job
         run(job, find(name).work, writes=find(name).writes)

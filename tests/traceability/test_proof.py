@@ -9,7 +9,7 @@ from django.core.management import CommandError, call_command
 from django.db import IntegrityError, transaction
 from django.db.models import Model
 
-from brewery.kernel.services.job_registry import daily, find
+from brewery.kernel.services.job_registry import find, schedule
 from brewery.kernel.services.jobs import claim, enqueue, run
 from inventory.models import Certificate, Link, Lot, Posting
 from tests.brewhouse import START, Brewhouse
@@ -117,7 +117,7 @@ def test_the_command_names_lots_and_fails_where_a_balance_does_not_close(brewhou
 
 def test_the_nightly_job_tells_how_many_lots_it_put_through(brewhouse: Brewhouse):
     brewhouse.whole_chain()
-    assert "prove_record" in daily()
+    assert "prove_record" in schedule()
     job = claim(enqueue("prove_record").pk)
     assert job
     run(job, find("prove_record").work, writes=find("prove_record").writes)

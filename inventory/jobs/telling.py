@@ -1,0 +1,28 @@
+"""Telling people and programs of alerts."""
+
+from datetime import date, time
+from typing import Any
+
+from brewery.kernel.models import User
+from brewery.kernel.services.job_registry import job
+from inventory.models import WebhookMessage
+from inventory.services import digests, webhooks
+
+
+@job("ask_for_digests", daily_at=time(6, 30))
+def ask_for_digests() -> dict[str, Any]:
+    """Return how many people have a digest coming."""
+    return {"people": digests.ask_for_digests()}
+
+
+@job(digests.SEND)
+def send_digest(person: int, day: str) -> dict[str, Any]:
+    """Return of how many alerts the person was told."""
+    return {"alerts": digests.send_digest(User.objects.get(pk=person), date.fromisoformat(day))}
+
+
+@job(webhooks.SEND)
+def send_webhook(message: str) -> dict[str, Any]:
+    """Return what the receiver answered."""
+    row = WebhookMessage.objects.select_related("webhook", "alert").get(pk=message)
+    return {"answer": webhooks.send(row)}

@@ -1,0 +1,166 @@
+"""Webhooks: other programs are told of alerts, signed as the open specification Standard Webhooks says.
+
+Each message has an id that stays the same however often it is sent: a receiver that has seen it drops it. A message is
+written in the transaction that opens or closes the alert, and sent by a job.
+"""
+
+import base64
+import hashlib
+import hmac
+import ipaddress
+import json
+import secrets
+import socket
+from collections.abc import Collection, Iterable
+from datetime import datetime
+from typing import Any
+from urllib.parse import urlsplit
+from uuid import UUID
+
+import httpx  # noqa: TID251  this is the one place that talks to others
+from django.conf import settings
+
+from brewery.kernel.clock import now
+from brewery.kernel.errors import InvalidInput
+from brewery.kernel.models import User
+from brewery.kernel.services.jobs import enqueue
+from brewery.kernel.services.requests import once
+from inventory.models import Alert, Webhook, WebhookMessage
+
+SEND = "send_webhook"
+SECRET_PREFIX = "whsec_"  # noqa: S105  what secrets of the specification begin with
+PATIENCE_S = 10.0
+SECRET_BYTES = 32
+
+
+class NotTaken(Exception):
+    """The receiver did not take the message; it is sent again later."""
+
+
+@once("add_webhook", returns=Webhook)
+def add_webhook(
+    *,
+    address: str,
+    actor: User,
+    request_id: UUID,
+    kinds: Collection[str] = (),
+    least_severity: int = Alert.Severity.NOTICE,
+) -> Webhook:
+    """Alerts that open or close from now on are told to the address; its secret is in what is returned.
+
+    Raises InvalidInput for an address that is not https, or lies within a network of one's own.
+    """
+    _addresses_of(address)
+    secret = SECRET_PREFIX + base64.b64encode(secrets.token_bytes(SECRET_BYTES)).decode()
+    return Webhook.objects.create(
+        address=address,
+        kinds=list(kinds),
+        least_severity=least_severity,
+        secret=secret,
+        made_at=now(),
+        actor=actor,
+        request_id=request_id,
+    )
+
+
+@once("end_webhook", returns=Webhook)
+def end_webhook(*, webhook: Webhook, actor: User, request_id: UUID) -> Webhook:
+    """The address is told nothing more, not even what waits."""
+    Webhook.objects.filter(pk=webhook.pk, ended_at=None).update(ended_at=now())
+    webhook.refresh_from_db()
+    return webhook
+
+
+def tell_of(alerts: Iterable[Alert], event: WebhookMessage.Event, moment: datetime) -> None:
+    """Every address that wants to know of the alerts has a message that waits, if the caller's transaction commits."""
+    webhooks = list(Webhook.objects.filter(ended_at=None))
+    messages = [
+        WebhookMessage(webhook=webhook, alert=alert, event=event, written_at=moment)
+        for alert in alerts
+        for webhook in webhooks
+        if alert.severity >= webhook.least_severity and (not webhook.kinds or alert.kind in webhook.kinds)
+    ]
+    for message in WebhookMessage.objects.bulk_create(messages):
+        enqueue(SEND, {"message": str(message.pk)})
+
+
+def send(message: WebhookMessage) -> int | None:
+    """The receiver took the message and its answer is kept. What was taken already, or is no longer wanted, is not sent.
+
+    Raises NotTaken where it answered otherwise or not at all.
+    """
+    if message.sent_at or message.webhook.ended_at:
+        return message.answer
+    body = json.dumps(_payload(message), separators=(",", ":")).encode()
+    answer = _post(message.webhook.address, body, _headers(message, body, now()))
+    if not 200 <= answer < 300:
+        raise NotTaken(f"{message.webhook.address} answered {answer}.")
+    WebhookMessage.objects.filter(pk=message.pk).update(sent_at=now(), answer=answer)
+    return answer
+
+
+def _payload(message: WebhookMessage) -> dict[str, Any]:
+    alert = message.alert
+    return {
+        "type": message.event,
+        "timestamp": message.written_at.isoformat(),
+        "data": {
+            "id": alert.pk,
+            "kind": alert.kind,
+            "severity": Alert.Severity(alert.severity).name.lower(),
+            "owner": alert.owner,
+            "words": alert.words,
+            "address": alert.address,
+            "opened_at": alert.opened_at.isoformat(),
+            "closed_at": alert.closed_at.isoformat() if alert.closed_at else None,
+        },
+    }
+
+
+def _headers(message: WebhookMessage, body: bytes, moment: datetime) -> dict[str, str]:
+    stamp = str(int(moment.timestamp()))
+    return {
+        "Content-Type": "application/json",
+        "webhook-id": str(message.pk),
+        "webhook-timestamp": stamp,
+        "webhook-signature": signature(message.webhook.secret, str(message.pk), stamp, body),
+    }
+
+
+def signature(secret: str, message_id: str, stamp: str, body: bytes) -> str:
+    """Return the signature by version 1 of Standard Webhooks: HMAC with SHA-256 of id, time and body."""
+    key = base64.b64decode(secret.removeprefix(SECRET_PREFIX))
+    signed = hmac.new(key, b".".join((message_id.encode(), stamp.encode(), body)), hashlib.sha256)
+    return "v1," + base64.b64encode(signed.digest()).decode()
+
+
+def _post(address: str, body: bytes, headers: dict[str, str]) -> int:
+    """Send it to the very machine that was looked up and found to be allowed, and follow no redirect."""
+    host, numeric = urlsplit(address).hostname or "", _addresses_of(address)[0]
+    url = httpx.URL(address)
+    try:
+        with httpx.Client(timeout=PATIENCE_S, follow_redirects=False, trust_env=False) as client:
+            answer = client.post(
+                url.copy_with(host=numeric),
+                content=body,
+                headers={**headers, "Host": url.netloc.decode()},
+                extensions={"sni_hostname": host},
+            )
+    except httpx.HTTPError as error:
+        raise NotTaken(f"{address}: {error}") from error
+    return answer.status_code
+
+
+def _addresses_of(address: str) -> list[str]:
+    parts = urlsplit(address)
+    if not parts.hostname or parts.scheme not in ("https", *(("http",) if settings.WEBHOOKS_WITHIN else ())):
+        raise InvalidInput(field="address", value=address, problem="Give an address that begins with https://.")
+    try:
+        found = socket.getaddrinfo(parts.hostname, parts.port or 443, type=socket.SOCK_STREAM)
+    except OSError as error:
+        raise InvalidInput(field="address", value=address, problem=f"Its machine is not found: {error}.") from error
+    numeric = [str(one[4][0]) for one in found]
+    if not settings.WEBHOOKS_WITHIN and not all(ipaddress.ip_address(one).is_global for one in numeric):
+        problem = "It lies within a network of its own; set WEBHOOKS_WITHIN where that is meant."
+        raise InvalidInput(field="address", value=address, problem=problem)
+    return numeric
