@@ -49,10 +49,14 @@ from inventory.api.specifications import Specifications
 from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
 from inventory.api.trade_items import OneTradeItem, TradeItems
 from inventory.api.vessels import CleaningRules, Occupations, ServiceMarks, Vessels
+from inventory.api.webhooks import WebhookEndings, WebhookMessages, Webhooks
 
 urlpatterns = [
     path("alerts/", Alerts.as_view(), name="api-alerts"),
     path("alerts/<int:pk>/", OneAlert.as_view(), name="api-alert"),
+    path("webhooks/", Webhooks.as_view(), name="api-webhooks"),
+    path("webhook-endings/", WebhookEndings.as_view(), name="api-webhook-endings"),
+    path("webhook-messages/", WebhookMessages.as_view(), name="api-webhook-messages"),
     path("alert-steps/", AlertSteps.as_view(), name="api-alert-steps"),
     path("materials/", Materials.as_view(), name="api-materials"),
     path("materials/<path:code>/", OneMaterial.as_view(), name="api-material"),

@@ -32,9 +32,9 @@ def ask_for_digests() -> int:
 
 @transaction.atomic
 def send_digest(person: User, day: date) -> int:
-    """The person's mail of that day is sent, and that is on record; return of how many alerts. Sent once it is not again.
+    """The person's mail of that day is sent, and that is on record; return of how many alerts it tells.
 
-    Where the process dies between the two, it is sent again under the same Message-ID.
+    What was sent is not sent again; where the process dies in between it is, under the same Message-ID.
     """
     alerts = list(Alert.objects.due(now()).filter(owner__in=_roles_of(person))[:MOST_TOLD])
     if not alerts or Digest.objects.filter(person=person, day=day).exists():
@@ -62,6 +62,10 @@ def _body(alerts: list[Alert]) -> str:
     told = "\n\n".join(lines)
     more = "\n\nThere are more: look at the page of alerts." if len(alerts) == MOST_TOLD else ""
     return f"{told}{more}\n"
+
+
+def _line(alert: Alert) -> str:
+    return f"{Alert.Severity(alert.severity).label}: {alert.words} (since {on_the_wall(alert.opened_at)})"
 
 
 def _message_id(person: User, day: date) -> str:

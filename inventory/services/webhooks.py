@@ -85,9 +85,10 @@ def tell_of(alerts: Iterable[Alert], event: WebhookMessage.Event, moment: dateti
 
 
 def send(message: WebhookMessage) -> int | None:
-    """The receiver took the message and its answer is kept. What was taken already, or is no longer wanted, is not sent.
+    """The receiver took the message, and its answer is kept.
 
-    Raises NotTaken where it answered otherwise or not at all.
+    What was taken already, or is no longer wanted, is not sent. Raises NotTaken where it answered otherwise or not at
+    all.
     """
     if message.sent_at or message.webhook.ended_at:
         return message.answer

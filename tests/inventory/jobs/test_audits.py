@@ -27,7 +27,7 @@ def result_of_the_night() -> dict[str, Any]:
         assert not Job.objects.exists()
         clock.move_to(TUESDAY_HALF_PAST_TWO)
         run_what_is_due(Event())
-    job = Job.objects.get()
+    job = Job.objects.get(name=LEDGER_AUDIT)
     assert (job.name, job.state, job.created_at) == (LEDGER_AUDIT, Job.State.DONE, TUESDAY_HALF_PAST_TWO)
     assert isinstance(job.result, dict)
     return job.result

@@ -13,13 +13,13 @@ STANDING = 5
 """Decisions, certificates, what is asked, what is stated, and the materials of all lots back."""
 BALANCE = 3
 """The links once more, and the kinds of all places and lots."""
-ALCOHOL = 1
-"""Packaged beer alone: what was measured of it."""
+OF_ITS_KIND = {"KEG1": 1, "BB1": -1}
+"""Of packaged beer alone, what was measured of it; of beer in tanks nothing is asked but of its readings."""
 
 
 @pytest.mark.parametrize("code", ["BB1", "K1", "KEG1", "H1"])
 def test_a_lot_asks_for_itself_its_two_traces_and_its_balance(client, brewhouse, django_assert_num_queries, code):
-    of_its_kind = ALCOHOL if code == "KEG1" else 0
+    of_its_kind = OF_ITS_KIND.get(code, 0)
     brewhouse.whole_chain()
     client.force_login(brewhouse.people["quality"])
     address = f"/lots/{brewhouse.lot(code).pk}/"

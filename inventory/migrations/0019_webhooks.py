@@ -9,7 +9,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0017_alerts"),
+        ("inventory", "0018_day_flows"),
         ("kernel", "0004_jobs_taken_at"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
