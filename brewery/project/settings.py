@@ -106,6 +106,7 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False  # its log looks like the web process's
 MOCK_RECALL_DAYS = _environment.mock_recall_days
 vars().update(_environment.mail)
 DEFAULT_FROM_EMAIL = _environment.mail_from
+EMAIL_TIMEOUT = 20  # seconds; without it a mail server that is silent would keep a worker for ever
 WEBHOOKS_WITHIN = _environment.webhooks_within
 QUALITY_WITHIN_DAYS = _environment.quality_within_days
 JOBS_LEASE = timedelta(minutes=15)  # longer than any job takes; after it another worker may take the job

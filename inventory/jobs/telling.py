@@ -15,13 +15,13 @@ def ask_for_digests() -> dict[str, Any]:
     return {"people": digests.ask_for_digests()}
 
 
-@job(digests.SEND)
+@job(digests.SEND, writes=False)
 def send_digest(person: int, day: str) -> dict[str, Any]:
     """Return of how many alerts the person was told."""
     return {"alerts": digests.send_digest(User.objects.get(pk=person), date.fromisoformat(day))}
 
 
-@job(webhooks.SEND)
+@job(webhooks.SEND, writes=False)
 def send_webhook(message: str) -> dict[str, Any]:
     """Return what the receiver answered."""
     row = WebhookMessage.objects.select_related("webhook", "alert").get(pk=message)

@@ -33,18 +33,24 @@ class Webhook(models.Model):
 
 
 class WebhookMessage(models.Model):
-    """What one address is told of one alert, once when it opens and once when it closes. `id` is the webhook-id."""
+    """What one address is told of one alert: when it opens, each time it gets more pressing, and when it closes.
+
+    `id` is the webhook-id. `body` is what is sent, the same however often.
+    """
 
     class Event(models.TextChoices):
         """What happened to the alert."""
 
         OPENED = "alert.opened", "opened"
+        RAISED = "alert.raised", "more pressing"
         CLOSED = "alert.closed", "closed"
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     webhook = models.ForeignKey(Webhook, on_delete=models.PROTECT, related_name="messages")
     alert = models.ForeignKey(Alert, on_delete=models.PROTECT, related_name="messages")
     event = models.CharField(max_length=20, choices=Event)
+    severity = models.PositiveSmallIntegerField(choices=Alert.Severity)
+    body = models.TextField()
     written_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True)
     answer = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -52,12 +58,15 @@ class WebhookMessage(models.Model):
     class Meta:
         ordering = ("-written_at", "id")
         constraints = (
-            models.UniqueConstraint(fields=("webhook", "alert", "event"), name="an_address_is_told_each_thing_once"),
+            models.UniqueConstraint(
+                fields=("webhook", "alert", "event", "severity"), name="an_address_is_told_each_thing_once"
+            ),
             models.CheckConstraint(
                 name="what_is_sent_has_an_answer",
                 condition=Q(sent_at=None, answer=None) | Q(sent_at__isnull=False, answer__isnull=False),
             ),
         )
+        indexes = (models.Index(fields=("written_at",), condition=Q(sent_at=None), name="message_not_sent"),)
 
     def __str__(self) -> str:
         return f"{self.event} {self.id}"

@@ -16,10 +16,8 @@ from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Alert, AlertLook, AlertStep, WebhookMessage
+from inventory.models import Alert, AlertLook, AlertStep
 from inventory.services.webhooks import tell_of
-
-LONGEST_CAUSE = 120
 
 
 @dataclass(frozen=True)
@@ -89,7 +87,7 @@ def look(name: str) -> Looked | None:
     """
     seen, _ = AlertLook.objects.get_or_create(kind=name)
     moment = now()
-    causes = {cause.cause[:LONGEST_CAUSE]: cause for cause in _kinds[name].finder(moment)}
+    causes = {cause.cause: cause for cause in _kinds[name].finder(moment)}
     with transaction.atomic():
         is_ours = AlertLook.objects.filter(kind=name, number=seen.number)
         if not is_ours.update(number=seen.number + 1, looked_at=moment):
@@ -104,11 +102,14 @@ def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
         alert.closed_at = moment
     Alert.objects.filter(pk__in=[alert.pk for alert in gone]).update(closed_at=moment)
     Alert.objects.filter(pk__in=[one.pk for cause, one in standing.items() if cause in causes]).update(seen_at=moment)
-    changed = [alert for cause, alert in standing.items() if cause in causes and _follow(alert, causes[cause])]
+    lasting = [(alert, causes[cause]) for cause, alert in standing.items() if cause in causes]
+    raised = [alert for alert, cause in lasting if cause.severity > alert.severity]
+    changed = [alert for alert, cause in lasting if _follow(alert, cause)]
     Alert.objects.bulk_update(changed, (*FOLLOWED, *_WAKES), batch_size=AT_ONCE)
-    new = [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing]
-    tell_of(Alert.objects.bulk_create(new, batch_size=AT_ONCE), WebhookMessage.Event.OPENED, moment)
-    tell_of(gone, WebhookMessage.Event.CLOSED, moment)
+    new = Alert.objects.bulk_create(
+        [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing], batch_size=AT_ONCE
+    )
+    tell_of(moment, opened=new, raised=raised, closed=gone)
     return Looked(len(new), len(gone), len(causes))
 
 

@@ -6,7 +6,6 @@ from email.utils import parseaddr
 
 from django.conf import settings
 from django.core.mail import EmailMessage
-from django.db import transaction
 
 from brewery.kernel.access import Role
 from brewery.kernel.clock import brewery_day, now, on_the_wall
@@ -30,22 +29,22 @@ def ask_for_digests() -> int:
     return len(people)
 
 
-@transaction.atomic
 def send_digest(person: User, day: date) -> int:
-    """The person's mail of that day is sent, and that is on record; return of how many alerts it tells.
+    """The person's mail of that day is sent, and then that is on record; return of how many alerts it tells.
 
-    What was sent is not sent again; where the process dies in between it is, under the same Message-ID.
+    What is on record is not sent again. A process that dies in between leaves the mail to be sent again, under the same
+    Message-ID; no transaction is open while the mail server is waited for.
     """
     alerts = list(Alert.objects.due(now()).filter(owner__in=_roles_of(person))[:MOST_TOLD])
     if not alerts or Digest.objects.filter(person=person, day=day).exists():
         return 0
-    Digest.objects.create(person=person, day=day, alerts=len(alerts), sent_at=now())
     EmailMessage(
         subject=f"Grainward, {day.isoformat()}: {len(alerts)} to act on",
         body=_body(alerts),
         to=[person.email],
         headers={"Message-ID": _message_id(person, day)},
     ).send()
+    Digest.objects.get_or_create(person=person, day=day, defaults={"alerts": len(alerts), "sent_at": now()})
     return len(alerts)
 
 

@@ -1,11 +1,11 @@
-"""What the stock itself gives cause to tell: lots that wait too long, orders that are late, and jobs of the service
-that failed or found something."""
+"""What the stock itself gives cause to tell: lots that wait too long, orders that are late, jobs that failed or found
+something, and webhooks that do not answer."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from django.conf import settings
-from django.db.models import F, Max, OuterRef, Subquery
+from django.db.models import Count, F, Max, OuterRef, Subquery
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
@@ -13,11 +13,15 @@ from brewery.kernel.access import Role
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.models import Job
 from brewery.kernel.queries.jobs import histories
-from inventory.models import Alert, Decision, Lot
+from inventory.models import Alert, Decision, Lot, WebhookMessage
 from inventory.models.dispositions import Disposition
 from inventory.queries.orders import outstanding_lines, progress_of
 from inventory.queries.waiting import lots_held_back
+from inventory.services import webhooks
 from inventory.services.alerts import Cause, alerts_of
+
+ANSWERED_WITHIN = timedelta(hours=1)
+"""By then the job that sends a message was tried five times."""
 
 _COUNTED = {"audit_ledger": "disagreements", "verify_seals": "broken"}
 """Jobs whose results tell what does not agree, and what of a result counts it."""
@@ -67,12 +71,24 @@ def late_orders(moment: datetime) -> Iterator[Cause]:
 
 @alerts_of("job_failed", "Job failed")
 def failed_jobs(moment: datetime) -> Iterator[Cause]:
-    """Yield a cause for each kind of job whose last one failed for good."""
+    """Yield a cause for each kind of job whose last one failed for good. Of webhooks there is a kind of its own."""
     for history in histories().values():
-        if history.last and history.has_failed:
+        if history.last and history.has_failed and history.name != webhooks.SEND:
             words = f"The job “{history.name}” failed: {history.last.error.splitlines()[0][:200]}"
             address = reverse("jobs")
             yield Cause(f"job {history.name}", words, Role.ADMINISTRATION, Alert.Severity.URGENT, address)
+
+
+@alerts_of(webhooks.UNANSWERED, "Webhook does not answer")
+def silent_webhooks(moment: datetime) -> Iterator[Cause]:
+    """Yield a cause for each address that has not taken a message for an hour."""
+    late = WebhookMessage.objects.filter(sent_at=None, written_at__lt=moment - ANSWERED_WITHIN, webhook__ended_at=None)
+    for row in late.order_by().values("webhook", "webhook__address").annotate(count=Count("pk")):
+        words = (
+            f"{row['webhook__address']} has not taken {row['count']} messages for more than an hour. Look into it and "
+            "run the jobs again, or end the webhook."
+        )
+        yield Cause(f"webhook {row['webhook']}", words, Role.ADMINISTRATION, address=reverse("jobs"))
 
 
 @alerts_of("record_disagrees", "The record disagrees with itself")

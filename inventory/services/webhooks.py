@@ -11,26 +11,30 @@ import ipaddress
 import json
 import secrets
 import socket
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
 from datetime import datetime
 from typing import Any
-from urllib.parse import urlsplit
 from uuid import UUID
 
 import httpx  # noqa: TID251  this is the one place that talks to others
 from django.conf import settings
 
 from brewery.kernel.clock import now
+from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.jobs import enqueue
 from brewery.kernel.services.requests import once
 from inventory.models import Alert, Webhook, WebhookMessage
 
+Event = WebhookMessage.Event
 SEND = "send_webhook"
+UNANSWERED = "webhook_unanswered"
+"""The kind of alert that an address does not answer; people are told of it, and no address is."""
 SECRET_PREFIX = "whsec_"  # noqa: S105  what secrets of the specification begin with
 PATIENCE_S = 10.0
 SECRET_BYTES = 32
+MOST_PORTS = 65_535
 
 
 class NotTaken(Exception):
@@ -50,7 +54,7 @@ def add_webhook(
 
     Raises InvalidInput for an address that is not https, or lies within a network of one's own.
     """
-    _addresses_of(address)
+    _machines_of(address)
     secret = SECRET_PREFIX + base64.b64encode(secrets.token_bytes(SECRET_BYTES)).decode()
     return Webhook.objects.create(
         address=address,
@@ -71,40 +75,66 @@ def end_webhook(*, webhook: Webhook, actor: User, request_id: UUID) -> Webhook:
     return webhook
 
 
-def tell_of(alerts: Iterable[Alert], event: WebhookMessage.Event, moment: datetime) -> None:
-    """Every address that wants to know of the alerts has a message that waits, if the caller's transaction commits."""
-    webhooks = list(Webhook.objects.filter(ended_at=None))
-    messages = [
-        WebhookMessage(webhook=webhook, alert=alert, event=event, written_at=moment)
-        for alert in alerts
-        for webhook in webhooks
-        if alert.severity >= webhook.least_severity and (not webhook.kinds or alert.kind in webhook.kinds)
-    ]
-    for message in WebhookMessage.objects.bulk_create(messages):
+def tell_of(
+    moment: datetime, *, opened: Sequence[Alert] = (), raised: Sequence[Alert] = (), closed: Sequence[Alert] = ()
+) -> None:
+    """Every address that wants to know has a message that waits, if the caller's transaction commits.
+
+    Of an alert that has become more pressing an address may hear for the first time, as opened; of a closed one only
+    who heard of it before. Each severity of an alert is told once. That an address does not answer is told to none.
+    """
+    webhooks = list(Webhook.objects.filter(ended_at=None)) if opened or raised or closed else []
+    if not webhooks:
+        return
+    earlier = WebhookMessage.objects.filter(webhook__in=webhooks, alert__in=[*raised, *closed])
+    told = set(earlier.values_list("webhook", "alert", "severity"))
+    heard = {(webhook, alert) for webhook, alert, _ in told}
+    messages: list[WebhookMessage] = []
+    for webhook in webhooks:
+        worse = [one for one in raised if _wants(webhook, one) and (webhook.pk, one.pk, one.severity) not in told]
+        known = [one for one in worse if (webhook.pk, one.pk) in heard]
+        fresh = [one for one in worse if (webhook.pk, one.pk) not in heard]
+        wanted = [one for one in opened if _wants(webhook, one)]
+        over = [one for one in closed if (webhook.pk, one.pk) in heard]
+        for event, alerts in ((Event.OPENED, [*wanted, *fresh]), (Event.RAISED, known), (Event.CLOSED, over)):
+            messages += [_message(webhook, alert, event, moment) for alert in alerts]
+    for message in WebhookMessage.objects.bulk_create(messages, batch_size=AT_ONCE):
         enqueue(SEND, {"message": str(message.pk)})
+
+
+def _wants(webhook: Webhook, alert: Alert) -> bool:
+    is_named = not webhook.kinds or alert.kind in webhook.kinds
+    return is_named and alert.kind != UNANSWERED and alert.severity >= webhook.least_severity
 
 
 def send(message: WebhookMessage) -> int | None:
     """The receiver took the message, and its answer is kept.
 
-    What was taken already, or is no longer wanted, is not sent. Raises NotTaken where it answered otherwise or not at
-    all.
+    What was taken already, or is no longer wanted, is not sent. No transaction is open while others are waited for: a
+    process that dies in between leaves the message to be sent again. Raises NotTaken where it answered otherwise or
+    not at all.
     """
     if message.sent_at or message.webhook.ended_at:
         return message.answer
-    body = json.dumps(_payload(message), separators=(",", ":")).encode()
+    body = message.body.encode()
     answer = _post(message.webhook.address, body, _headers(message, body, now()))
     if not 200 <= answer < 300:
         raise NotTaken(f"{message.webhook.address} answered {answer}.")
-    WebhookMessage.objects.filter(pk=message.pk).update(sent_at=now(), answer=answer)
+    WebhookMessage.objects.filter(pk=message.pk, sent_at=None).update(sent_at=now(), answer=answer)
     return answer
 
 
-def _payload(message: WebhookMessage) -> dict[str, Any]:
-    alert = message.alert
+def _message(webhook: Webhook, alert: Alert, event: WebhookMessage.Event, moment: datetime) -> WebhookMessage:
+    body = json.dumps(_told(alert, event, moment), separators=(",", ":"))
+    return WebhookMessage(
+        webhook=webhook, alert=alert, event=event, severity=alert.severity, body=body, written_at=moment
+    )
+
+
+def _told(alert: Alert, event: WebhookMessage.Event, moment: datetime) -> dict[str, Any]:
     return {
-        "type": message.event,
-        "timestamp": message.written_at.isoformat(),
+        "type": event,
+        "timestamp": moment.isoformat(),
         "data": {
             "id": alert.pk,
             "kind": alert.kind,
@@ -136,32 +166,40 @@ def signature(secret: str, message_id: str, stamp: str, body: bytes) -> str:
 
 
 def _post(address: str, body: bytes, headers: dict[str, str]) -> int:
-    """Send it to the very machine that was looked up and found to be allowed, and follow no redirect."""
-    host, numeric = urlsplit(address).hostname or "", _addresses_of(address)[0]
+    """Send it to the very machine that was looked up and found to be allowed; follow no redirect, read no answer."""
     url = httpx.URL(address)
     try:
-        with httpx.Client(timeout=PATIENCE_S, follow_redirects=False, trust_env=False) as client:
-            answer = client.post(
-                url.copy_with(host=numeric),
+        with (
+            httpx.Client(timeout=PATIENCE_S, follow_redirects=False, trust_env=False) as client,
+            client.stream(
+                "POST",
+                url.copy_with(host=_machines_of(address)[0]),
                 content=body,
                 headers={**headers, "Host": url.netloc.decode()},
-                extensions={"sni_hostname": host},
-            )
+                extensions={"sni_hostname": url.host},
+            ) as answer,
+        ):
+            return answer.status_code
     except httpx.HTTPError as error:
         raise NotTaken(f"{address}: {error}") from error
-    return answer.status_code
 
 
-def _addresses_of(address: str) -> list[str]:
-    parts = urlsplit(address)
-    if not parts.hostname or parts.scheme not in ("https", *(("http",) if settings.WEBHOOKS_WITHIN else ())):
+def _machines_of(address: str) -> list[str]:
+    """Return the numbers of the machines at an address. Raises InvalidInput where they may not be told."""
+    try:
+        url = httpx.URL(address)
+    except (httpx.InvalidURL, ValueError) as error:
+        raise InvalidInput(field="address", value=address, problem=f"It is no address: {error}.") from error
+    if not 0 < (url.port or MOST_PORTS) <= MOST_PORTS:
+        raise InvalidInput(field="address", value=address, problem=f"Its port is 1 to {MOST_PORTS}.")
+    if not url.host or url.scheme not in ("https", *(("http",) if settings.WEBHOOKS_WITHIN else ())):
         raise InvalidInput(field="address", value=address, problem="Give an address that begins with https://.")
     try:
-        found = socket.getaddrinfo(parts.hostname, parts.port or 443, type=socket.SOCK_STREAM)
-    except OSError as error:
+        found = socket.getaddrinfo(url.host, url.port, type=socket.SOCK_STREAM)
+    except (OSError, UnicodeError) as error:
         raise InvalidInput(field="address", value=address, problem=f"Its machine is not found: {error}.") from error
-    numeric = [str(one[4][0]) for one in found]
-    if not settings.WEBHOOKS_WITHIN and not all(ipaddress.ip_address(one).is_global for one in numeric):
+    numbers = [str(one[4][0]) for one in found]
+    if not settings.WEBHOOKS_WITHIN and not all(ipaddress.ip_address(one).is_global for one in numbers):
         problem = "It lies within a network of its own; set WEBHOOKS_WITHIN where that is meant."
         raise InvalidInput(field="address", value=address, problem=problem)
-    return numeric
+    return numbers
