@@ -7,6 +7,8 @@ from datetime import date, timedelta
 
 from django.db.models import Q, Sum
 
+from brewery.science.duty.periods import period_of
+from brewery.science.duty.schemes import PeriodKind
 from inventory.models import DayFlow, Material
 from inventory.queries.turnover import FLOWS, way_of
 
@@ -122,8 +124,7 @@ def months_of(year: int) -> Iterator[Period]:
 
 def month_of(day: date) -> Period:
     """Return the month that the day is in."""
-    first = day.replace(day=1)
-    return Period(first, _months_on(first, 1) - timedelta(1))
+    return Period(*period_of(PeriodKind.MONTH, day))
 
 
 def _months_on(day: date, months: int) -> date:

@@ -222,7 +222,7 @@ FORMS = (
     Row("POST", "cellar/<path:code>/cleaning-withdrawal/", "cellar/FV1/cleaning-withdrawal/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/out-of-service/", "cellar/FV1/out-of-service/", frozenset({R, B}), 400),
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
-    Row("POST", "quality/proof/", "quality/proof/", frozenset({Q}), 303),
+    Row("POST", "quality/proof/", "quality/proof/", frozenset({Q}), 400),
     Row("POST", "jobs/", "jobs/", frozenset({A}), 400),
     Row("POST", "alerts/<int:alert>/", "alerts/1/", frozenset({R, B, Q, C, A}), 404),
     Row("POST", "recalls/new/", "recalls/new/", frozenset({Q}), 400),

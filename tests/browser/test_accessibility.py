@@ -79,3 +79,8 @@ def test_no_page_of_alerts_breaks_a_rule(page, house, watch, sign_in, go):
     sign_in("quality")
     assert look_at(page, go, ["/alerts/", f"/alerts/{Alert.objects.get(lot=lot).pk}/"]) == {}
     assert page.locator(".alerts .count").inner_text().startswith("1")
+
+
+def test_the_page_of_jobs_breaks_no_rule(page, house, watch, sign_in, go):
+    sign_in("administration")
+    assert look_at(page, go, ["/jobs/"]) == {}

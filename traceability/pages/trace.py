@@ -1,5 +1,6 @@
 """The trace page: from whatever somebody scans or types, both ways or one; drawn, as text, as a table, as files."""
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, ClassVar
@@ -133,7 +134,7 @@ def _percent(row: Traced) -> float | None:
     return None if row.share is None else 100 * row.share
 
 
-class TraceFile(Page):
+class TraceFile(Page, ABC):
     """The same answer as a file; 400 with the sentence where the address asks for none."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
@@ -150,9 +151,9 @@ class TraceFile(Page):
         answer["X-Content-Type-Options"] = "nosniff"
         return answer
 
+    @abstractmethod
     def content(self, asked: Asked, found: Tracing) -> str:
         """Return what the file holds."""
-        raise NotImplementedError
 
 
 class TraceDrawing(TraceFile):

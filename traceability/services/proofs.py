@@ -8,19 +8,11 @@ from django.db import transaction
 from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.database.locks import hold_still
 from brewery.kernel.database.sets import AT_ONCE
-from brewery.kernel.models import Job
-from brewery.kernel.services.jobs import enqueue
 from traceability.models import Finding, FindingEnd, RecordProof
 from traceability.queries.proof import Doubt, Proof, prove
 
 PROVE = "prove_record"
 """The job that proves the record, every night and when somebody asks."""
-
-
-def ask_for_proof() -> Job:
-    """A proof of the record waits for its turn: the one that waits already, or a new one."""
-    waiting = Job.objects.filter(name=PROVE, state=Job.State.WAITING).first()
-    return waiting or enqueue(PROVE)
 
 
 def prove_and_keep() -> tuple[RecordProof, Proof]:

@@ -5,6 +5,7 @@ from datetime import datetime, time
 from typing import Any, ClassVar
 
 from django import forms
+from django.conf import settings
 from django.contrib import messages
 from django.urls import reverse
 
@@ -79,7 +80,7 @@ class JobsPage(FormPage):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         failed = Job.objects.filter(state=Job.State.FAILED)[:MOST_SHOWN]
         return super().get_context_data(
-            **kwargs, kinds=job_kinds(now()), failed=failed, lag_s=int(lag().total_seconds()), scheduled=schedule()
+            **kwargs, kinds=job_kinds(now()), failed=failed, is_late=lag() > settings.JOBS_LATE_AFTER
         )
 
     def write(self, form: Any) -> str:

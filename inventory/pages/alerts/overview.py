@@ -22,10 +22,16 @@ STANDING = (
 )
 
 
+def _kinds() -> list[tuple[str, str]]:
+    return [("", "all"), *((kind.name, kind.label) for kind in alert_kinds().values())]
+
+
 class AlertFilter(forms.Form):
     """What narrows the list."""
 
-    owner = forms.ChoiceField(label="For", required=False)
+    owner = forms.ChoiceField(
+        label="For", required=False, choices=[("", "everybody"), *((role.value, role.value) for role in Role)]
+    )
     standing = forms.ChoiceField(label="Which", required=False, choices=STANDING)
     severity = forms.TypedChoiceField(
         label="Pressing",
@@ -34,16 +40,7 @@ class AlertFilter(forms.Form):
         empty_value=None,
         choices=[("", "however much"), *((one.value, one.label) for one in Alert.Severity)],
     )
-    kind = forms.ChoiceField(label="Kind", required=False)
-
-    def __init__(self, *data: Any) -> None:
-        super().__init__(*data)
-        self.fields["owner"] = forms.ChoiceField(
-            label="For", required=False, choices=[("", "everybody"), *((role.value, role.value) for role in Role)]
-        )
-        kinds = [(kind.name, kind.label) for kind in alert_kinds().values()]
-        self.fields["kind"] = forms.ChoiceField(label="Kind", required=False, choices=[("", "all"), *kinds])
-        self.order_fields(["owner", "standing", "severity", "kind"])
+    kind = forms.ChoiceField(label="Kind", required=False, choices=_kinds)
 
 
 class AlertsPage(Page):

@@ -1,5 +1,6 @@
 """The page of proofs, and what quality's desk says of the last one."""
 
+import uuid
 from datetime import timedelta
 
 import time_machine
@@ -37,6 +38,6 @@ def test_a_proof_is_asked_for_once_while_one_waits(brewhouse: Brewhouse):
     client = signed_in(brewhouse, "quality")
     assert "Prove it now" in client.get("/quality/proof/").content.decode()
     for _ in range(2):
-        assert client.post("/quality/proof/").status_code == 303
+        assert client.post("/quality/proof/", {"request_id": str(uuid.uuid4())}).status_code == 303
     assert Job.objects.get(name=PROVE).state == Job.State.WAITING
     assert signed_in(brewhouse, "brewing").post("/quality/proof/").status_code == 403
