@@ -70,6 +70,12 @@ def alert_kinds() -> dict[str, AlertKind]:
     return dict(sorted(_kinds.items(), key=lambda item: item[1].label))
 
 
+def label_of(alert: Alert) -> str:
+    """Return what its kind is called; of a kind that is no longer looked for, its name."""
+    kind = _kinds.get(alert.kind)
+    return kind.label if kind else alert.kind
+
+
 @dataclass(frozen=True)
 class Looked:
     """What one look at one kind came to."""

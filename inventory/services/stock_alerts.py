@@ -35,7 +35,8 @@ def lots_that_wait_too_long(moment: datetime) -> Iterator[Cause]:
     lots = lots.annotate(since=Coalesce(Subquery(last.values("happened_at")[:1]), F("made_at")))
     for lot in lots.filter(since__lt=moment - timedelta(days=settings.QUALITY_WITHIN_DAYS)):
         days, state = (moment - lot.since).days, Disposition(lot.disposition).label
-        yield _of_lot(lot, f"Lot {lot.code} of {lot.material.name} is {state} for {days} days.", Role.QUALITY)
+        words = f"Lot {lot.code} of {lot.material.name} has been {state} for {days} days."
+        yield _of_lot(lot, words, Role.QUALITY)
 
 
 @alerts_of("rejected_here", "Rejected and still here")

@@ -37,7 +37,7 @@ def test_every_kind_can_be_looked_for_in_an_empty_brewery(brewhouse: Brewhouse):
 def test_a_lot_that_waits_too_long_for_quality_is_told_until_it_is_decided_on(house: Brewhouse):
     house.decide("M1", "on_hold", hours=5, reason="smells of smoke")
     with time_machine.travel(at(6) + timedelta(days=7), tick=False):
-        assert told("waiting_for_quality") == ["Lot M1 of Pilsner malt is on hold for 7 days."]
+        assert told("waiting_for_quality") == ["Lot M1 of Pilsner malt has been on hold for 7 days."]
     house.decide("M1", "released", hours=300)
     assert told("waiting_for_quality") == []
     house.decide("M1", "rejected", hours=301, reason="mould")

@@ -15,7 +15,7 @@ from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.kernel.templatetags.shell import moment_text
 from inventory.models import Alert, AlertStep
 from inventory.queries.alerts import alerts_with_steps
-from inventory.services.alerts import alert_kinds, heed_alert
+from inventory.services.alerts import heed_alert, label_of
 
 
 class StepForm(WritingForm):
@@ -56,6 +56,7 @@ class AlertPage(FormPage):
         context = {
             **kwargs,
             "alert": alert,
+            "label": label_of(alert),
             "facts": facts_of(alert),
             "steps": alert.steps.all(),
             "may_write": self.may_write and alert.closed_at is None,
@@ -71,10 +72,9 @@ class AlertPage(FormPage):
 
 def facts_of(alert: Alert) -> list[Fact]:
     """Return what is known of an alert, label by label."""
-    kind = alert_kinds().get(alert.kind)
     put_off = alert.closed_at is None and alert.snoozed_until and alert.snoozed_until > now()
     facts = [
-        Fact("Kind", kind.label if kind else alert.kind),
+        Fact("Alert", str(alert.pk)),
         Fact("Pressing", Alert.Severity(alert.severity).label),
         Fact("For", alert.owner),
         Fact("Since", moment_text(alert.opened_at)),

@@ -11,7 +11,7 @@ from brewery.kernel.models import User
 from brewery.kernel.pages.access import Page
 from inventory.models import Alert
 from inventory.queries.alerts import alerts, how_many_due, last_look
-from inventory.services.alerts import alert_kinds
+from inventory.services.alerts import alert_kinds, label_of
 
 MOST_SHOWN = 200
 
@@ -52,8 +52,7 @@ class AlertsPage(Page):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         form = AlertFilter(self.request.GET or {"owner": _own_role(self.request.user), "standing": "due"})
         rows = list(_narrowed(form.cleaned_data)[: MOST_SHOWN + 1]) if form.is_valid() else []
-        kinds = alert_kinds()
-        shown = [{"alert": row, "label": kinds[row.kind].label if row.kind in kinds else row.kind} for row in rows]
+        shown = [{"alert": row, "label": label_of(row)} for row in rows]
         return super().get_context_data(
             **kwargs,
             filter_form=form,
