@@ -23,5 +23,7 @@ register(
         SealedTable("inventory.ServiceMark", "request"),
         SealedTable("inventory.UncleanFill", "event__request"),
         SealedTable("inventory.AlertStep", "request"),
+        SealedTable("inventory.HopRate", "request"),
+        SealedTable("inventory.PackChange", "request"),
     )
 )

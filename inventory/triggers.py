@@ -4,6 +4,7 @@ Each rule is named by the sentence that it keeps, and the error carries the name
 """
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
+from inventory.keeping_triggers import news_triggers
 from inventory.queries import flow_text
 
 _SLOTS = 0x666C6F77
@@ -113,6 +114,8 @@ APPEND_ONLY = {
     "inventory_servicemark": "service_marks",
     "inventory_uncleanfill": "unclean_fills",
     "inventory_alertstep": "steps_of_alerts",
+    "inventory_hoprate": "rates_of_hops",
+    "inventory_packchange": "changes_of_packs",
 }
 
 _LOT_CHANGES = (
@@ -191,3 +194,4 @@ def ledger_triggers() -> list[Trigger]:
 
 
 register(ledger_triggers())
+register(news_triggers())

@@ -21,6 +21,7 @@ REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
 MOST_DAYS, USUAL_DAYS = 3650, 182  # audits of food safety ask for a drill a year: twice that, common practice
 USUAL_QUALITY_DAYS = 7
+USUAL_Q10, USUAL_BEER_C = 2.5, 20  # published for beer are 2 to 3; 20 °C is a room, common practice
 NO_MAIL = "dummymail://"
 DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
 LONGEST_NAME = 300
@@ -65,6 +66,8 @@ class Environment:
     trusted_proxies: int
     mock_recall_days: int
     quality_within_days: int
+    beer_q10: float
+    beer_kept_at_c: float
     mail: dict[str, Any]
     mail_from: str
     webhooks_within: bool
@@ -92,6 +95,15 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         trusted_proxies=_trusted_proxies(variables),
         mock_recall_days=_mock_recall_days(variables),
         quality_within_days=_quality_within_days(variables),
+        beer_q10=_number(
+            variables, "BEER_Q10", (1.5, USUAL_Q10, 4), "by how much 10 °C more hasten the ageing of beer"
+        ),
+        beer_kept_at_c=_number(
+            variables,
+            "BEER_KEPT_AT_C",
+            (0, USUAL_BEER_C, 30),
+            "the °C of the store that best-before dates are meant for",
+        ),
         mail=_mail(variables),
         mail_from=variables.get("MAIL_FROM", "").strip() or "grainward@localhost",
         webhooks_within=_switch(variables, "WEBHOOKS_WITHIN", default=False),
@@ -248,6 +260,14 @@ def _days(variables: Mapping[str, str], name: str, usual: int, words: str, nothi
     if not (value.isascii() and value.isdigit() and int(value) <= MOST_DAYS):
         _refuse(name, value, f"set it to {words}, up to {MOST_DAYS}; {nothing}")
     return int(value)
+
+
+def _number(variables: Mapping[str, str], name: str, bounds: tuple[float, float, float], words: str) -> float:
+    least, usual, most = bounds
+    value = variables.get(name, "").strip() or f"{usual:g}"
+    if not re.fullmatch(r"[0-9]{1,3}(\.[0-9]{1,3})?", value) or not least <= float(value) <= most:
+        _refuse(name, value, f"set it to {words}, {least:g} to {most:g}")
+    return float(value)
 
 
 def _mail(variables: Mapping[str, str]) -> dict[str, Any]:

@@ -8,11 +8,14 @@ worked out beside it, to the last bit, so that what is kept can be held against 
 Moments are whole milliseconds since 1970 in UTC, rates are per day.
 """
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from brewery.science.ranges import OutOfRange
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -92,7 +95,7 @@ class Clock:
         row = self._last_row_below(place, wanted)
         with np.errstate(divide="ignore", invalid="ignore"):
             after = (wanted - self._run[row]) / self._rate[row] * DAY_MS
-        reached = np.maximum(np.ceil(self._since[row] + np.where(after > 0, after, 0.0)), start_ms)
+        reached = np.maximum(np.rint(self._since[row] + np.where(after > 0, after, 0.0)), start_ms)
         return np.where(reached < FAR_MS, reached, NEVER)
 
     def _summed(self, rate: Floats) -> Floats:
@@ -115,6 +118,44 @@ class Clock:
             is_below = (self._run[middle] < wanted) | (middle == low)
             low, high = np.where(is_below, middle, low), np.where(is_below, high, middle)
         return np.asarray(low)
+
+
+def tabled(law: Callable[[float], float]) -> Callable[[Floats], Floats]:
+    """Return a law of single temperatures as one of many at once; NaN where it is published of none.
+
+    Places are seldom kept at more than a few hundred different temperatures, and each is looked up once.
+    """
+
+    def rates(celsius: Floats) -> Floats:
+        different, which = np.unique(celsius, return_inverse=True)
+        return np.array([_rate(law, float(one)) for one in different], dtype=np.float64)[which]
+
+    return rates
+
+
+def _rate(law: Callable[[float], float], celsius: float) -> float:
+    try:
+        return UNKNOWN if math.isnan(celsius) else law(celsius)
+    except OutOfRange:
+        return UNKNOWN
+
+
+def clipped(legs: Legs, starts_ms: Ints, ends_ms: Ints) -> Legs:
+    """Return what of the legs lies between two moments of each thing."""
+    start = np.maximum(legs.start_ms, starts_ms[legs.thing])
+    end = np.minimum(legs.end_ms, ends_ms[legs.thing])
+    kept = start < end
+    return Legs(legs.thing[kept], legs.place[kept], start[kept], end[kept], legs.protection[kept])
+
+
+def spent(legs: Legs, clock: Clock, things: int) -> Floats:
+    """Return for each of so many things what it spent in all its legs; UNKNOWN where some of that is not known."""
+    total = np.zeros(things)
+    for rows in legs.in_turn():
+        place, start, end = legs.place[rows], legs.start_ms[rows], legs.end_ms[rows]
+        ran = clock.between(place, start, end) * legs.protection[rows]
+        total[legs.thing[rows]] += np.where(clock.is_dark(place, start, end), UNKNOWN, ran)
+    return total
 
 
 def crossings(limits: Floats, legs: Legs, clock: Clock) -> Floats:

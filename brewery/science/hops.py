@@ -7,18 +7,23 @@ Journal of Agronomy 2020, 40). A new assay takes its place from that day on.
 """
 
 import enum
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from brewery.science.cultivars import Cultivar
 from brewery.science.estimates import Estimate
 from brewery.science.hop_index import ALPHA_PCT
-from brewery.science.ranges import ANY_MASS_KG, MASS_KG, OutOfRange
-from brewery.science.storage import Stay, TemperatureLaw, equivalent_days_until, exposure, remaining
+from brewery.science.ranges import ANY_MASS_KG, MASS_KG, OutOfRange, Range
+from brewery.science.storage import Stay, TemperatureLaw, equivalent_days_until, exposure, fitted_rate, remaining
 
 STORAGE_LAW = TemperatureLaw(times=2, every_k=15)
 STORAGE_LAW_MOST_C = 20
 """The law is published up to here; above, it is carried on."""
+
+ASSAY_SCATTER = 0.05
+"""Within which part of its figure an assay of alpha acids is repeated 19 times out of 20: from memory."""
+DAYS_TO_FIT = Range(14, math.inf, "d", "Keep the rate that was taken so far until the assays lie further apart.")
 
 PELLETS_SLOWER_BY = 4
 """How many times slower pellets decayed than the model, at the most: Purdue thesis, 4 and 25 °C, 168 days."""
@@ -75,6 +80,18 @@ def default_rate(cultivar: Cultivar, form: HopForm) -> Estimate:
     if not form.has_storage_index:
         raise OutOfRange("form", form, "No rate of it is published here: fit the lot's own from two assays.")
     return Estimate(rate.value, rate.low / PELLETS_SLOWER_BY, rate.high)
+
+
+def rate_by_assays(earlier_pct: float, later_pct: float, equivalent_days: float) -> Estimate:
+    """Return a lot's own rate per day at 20 °C in the open, by two assays of one method so many such days apart.
+
+    The interval is the scatter of both assays. Raises OutOfRange for less than 14 days between, in which it would hide
+    any decay, and where more was found at the later time.
+    """
+    DAYS_TO_FIT.check("equivalent_days", equivalent_days)
+    rate = fitted_rate(earlier_pct, later_pct, equivalent_days)
+    scatter = math.log1p(ASSAY_SCATTER * math.sqrt(2)) / equivalent_days
+    return Estimate(rate, max(0.0, rate - scatter), rate + scatter)
 
 
 def alpha_in_storage(

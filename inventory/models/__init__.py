@@ -13,12 +13,15 @@ from inventory.models.day_flows import ClockOffset, DayFlow
 from inventory.models.decisions import Decision
 from inventory.models.deliveries import Delivery, DeliveryChange, DeliveryLine
 from inventory.models.events import Event
+from inventory.models.hop_rates import HopRate
+from inventory.models.keepings import Keeping, KeepingNews
 from inventory.models.links import Link
 from inventory.models.locations import Location
 from inventory.models.logistic_units import LogisticUnit, UnitMove
 from inventory.models.lots import Lot
 from inventory.models.materials import Material
 from inventory.models.orders import OrderLine, PurchaseOrder
+from inventory.models.pack_changes import PackChange
 from inventory.models.parties import Party
 from inventory.models.postings import Posting
 from inventory.models.reservations import Reservation
@@ -47,6 +50,9 @@ __all__ = [
     "DeliveryLine",
     "Digest",
     "Event",
+    "HopRate",
+    "Keeping",
+    "KeepingNews",
     "Link",
     "Location",
     "LogisticUnit",
@@ -55,6 +61,7 @@ __all__ = [
     "Material",
     "MinimumLife",
     "OrderLine",
+    "PackChange",
     "Party",
     "PartyContact",
     "Posting",

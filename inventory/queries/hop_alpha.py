@@ -1,21 +1,17 @@
-"""Alpha acids of hop lots on a day: by the certificate that holds, and by the storage model where warmth is known."""
+"""Alpha acids of hop lots on a day: by the assay that holds, and by the storage model where warmth is known."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date, datetime
 
-from brewery.kernel.clock import brewery_day, brewery_zone
-from brewery.science.cultivars import CULTIVARS, Cultivar
 from brewery.science.estimates import Estimate
-from brewery.science.hops import AlphaInStorage, HopForm, Pack, alpha_in_storage, default_rate
+from brewery.science.hops import STORAGE_LAW, AlphaInStorage, Pack, alpha_in_storage, rate_by_assays
 from brewery.science.ranges import OutOfRange
-from brewery.science.storage import Stay
-from brewery.science.units import MICRO
-from inventory.models import CertificateValue, Location, Lot, Posting
+from brewery.science.storage import Stay, exposure
+from inventory.models import Location, Lot, Posting
+from inventory.queries.hop_facts import HopFacts, Observation, Rate, facts_of, hop_lot
 from inventory.queries.stays import Leg, legs_since, movements_of
 
-_STATED = ("alpha", "form", "pack")
 _SECONDS_A_DAY = 86_400
 
 
@@ -23,7 +19,8 @@ _SECONDS_A_DAY = 86_400
 class AlphaToday:
     """What a lot holds of alpha acids at one moment, and why: `factor` is what is left of what was certified.
 
-    `equivalent_days` are days at 20 °C in the open, or None where the certificate alone is gone by.
+    `low_pct` and `high_pct` are what it lies between by the rates that are published or fitted, `rate` is the one
+    taken. `equivalent_days` are days at 20 °C in the open, or None where the certificate alone is gone by.
     """
 
     lot: Lot
@@ -33,6 +30,9 @@ class AlphaToday:
     days: float
     equivalent_days: float | None
     why: str
+    low_pct: float
+    high_pct: float
+    rate: Rate | None = None
 
     @property
     def factor(self) -> float:
@@ -45,80 +45,157 @@ class AlphaToday:
         return self.equivalent_days is not None
 
 
+@dataclass(frozen=True)
+class Miss:
+    """By how much a later assay lay off what was foreseen from the ones before it, in % alpha; less is negative."""
+
+    observation: Observation
+    foreseen: AlphaToday
+
+    @property
+    def by_pct(self) -> float:
+        """What was found less what was foreseen."""
+        return self.observation.alpha_pct - self.foreseen.alpha_pct
+
+    @property
+    def is_inside(self) -> bool:
+        """Whether it lay in the interval that was foreseen."""
+        return self.foreseen.low_pct <= self.observation.alpha_pct <= self.foreseen.high_pct
+
+
+class _Unknown(Exception):
+    """The model has no say, and why."""
+
+
 def alphas_of(parts: Iterable[tuple[Lot, Location, datetime]]) -> list[AlphaToday | None]:
     """Return the alpha of each part of a hop lot at its moment, in their order; None where no figure is on record.
 
-    The place is where the part lies, or lay before it was taken. Two statements however many parts.
+    The place is where the part lies, or lay before it was taken. A moment to come is foreseen as if the part stayed
+    where it is, as warm as it is. The same few statements however many parts.
     """
     parts = list(parts)
-    lots = [lot for lot, _, _ in parts]
-    stated, movements = _stated(lots), movements_of(lots)
+    lots = {lot.pk: lot for lot, _, _ in parts}
+    facts, movements = facts_of(map(hop_lot, lots.values())), movements_of(list(lots.values()))
     return [
-        _alpha(lot, stated[lot.pk], place, movements[lot.pk], moment) if "alpha" in stated[lot.pk] else None
+        _alpha(lot, facts[lot.pk], place, movements[lot.pk], moment) if facts[lot.pk].observations else None
         for lot, place, moment in parts
     ]
 
 
-def cultivar_of(name: str) -> Cultivar | None:
-    """Return the cultivar that a material is named after, or None; the longest name that stands in it counts."""
-    words = f" {name.casefold()} "
-    found = [one for one in CULTIVARS.values() if f" {one.name.casefold()} " in words.replace(",", " ")]
-    return max(found, key=lambda one: len(one.name), default=None)
-
-
-def _stated(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
-    """Return by lot what its certificates that hold say; the last entered counts."""
-    rows = CertificateValue.objects.filter(
-        certificate__lot__in=lots, certificate__replaced_by=None, property__in=_STATED, bound=""
+def misses_of(lot: Lot, place: Location) -> list[Miss]:
+    """Return by how much each assay but the first missed what the ones before it foresaw, for the part in a place."""
+    facts, movements = facts_of([hop_lot(lot)])[lot.pk], movements_of([lot])[lot.pk]
+    found = facts.observations
+    foreseen = (
+        _alpha_by(found[:known], lot, facts, place, movements, later.since)
+        for known, later in enumerate(found[1:], start=1)
     )
-    stated: dict[int, dict[str, CertificateValue]] = defaultdict(dict)
-    for row in rows.select_related("certificate").order_by("certificate__recorded_at", "pk"):
-        stated[row.certificate.lot_id][row.property] = row
-    return stated
+    return [Miss(later, before) for later, before in zip(found[1:], foreseen, strict=True)]
 
 
-def _alpha(
-    lot: Lot, stated: dict[str, CertificateValue], place: Location, movements: Sequence[Posting], moment: datetime
+def _alpha(lot: Lot, facts: HopFacts, place: Location, movements: Sequence[Posting], moment: datetime) -> AlphaToday:
+    return _alpha_by(facts.known_at(moment), lot, facts, place, movements, moment)
+
+
+def _alpha_by(
+    known: Sequence[Observation],
+    lot: Lot,
+    facts: HopFacts,
+    place: Location,
+    movements: Sequence[Posting],
+    moment: datetime,
 ) -> AlphaToday:
-    certificate = stated["alpha"].certificate
-    issued_on = certificate.issued_on or brewery_day(lot.made_at)
-    since = max(datetime.combine(issued_on, time(), brewery_zone()), lot.made_at)
-    certified = (stated["alpha"].value_micro or 0) / MICRO
-    days = max(0.0, (moment - since).total_seconds() / _SECONDS_A_DAY)
-    told = f"{certified:.3g} % by {_name(certificate.number)} of {issued_on.isoformat()}"
-    kept, unknown = _kept(lot, stated, legs_since(place, movements, since, moment), certified)
-    if kept is None:
-        return AlphaToday(lot, certified, certified, issued_on, days, None, f"{told}; {unknown}")
-    alpha = kept.alpha_pct.value
-    warm = " (above 20 °C the model is carried on beyond what was published)" if kept.is_extrapolated else ""
-    why = (
-        f"{told}; {days:.0f} days in store, as {kept.equivalent_days:.0f} at 20 °C in the open: "
-        f"factor {alpha / certified if certified else 1:.3f}, {alpha:.3g} % now{warm}"
+    base = known[-1]
+    days = max(0.0, (moment - base.since).total_seconds() / _SECONDS_A_DAY)
+    told = f"{base.alpha_pct:.3g} % by {base.source} of {base.on.isoformat()}"
+    legs = legs_since(place, movements, known[0].since, moment)
+    try:
+        rate = _rate(facts, known, legs)
+        kept = _kept(base, rate, stays_between(legs, facts.packs, base.since, moment))
+    except (_Unknown, OutOfRange) as why:
+        words = f"the certificate stands: {why.problem}" if isinstance(why, OutOfRange) else str(why)
+        alpha = base.alpha_pct
+        return AlphaToday(lot, alpha, alpha, base.on, days, None, f"{told}; {words}", alpha, alpha)
+    return AlphaToday(
+        lot=lot,
+        alpha_pct=kept.alpha_pct.value,
+        certified_pct=base.alpha_pct,
+        assayed_on=base.on,
+        days=days,
+        equivalent_days=kept.equivalent_days,
+        why=f"{told}; {_words(base, days, kept, rate)}",
+        low_pct=kept.alpha_pct.low,
+        high_pct=kept.alpha_pct.high,
+        rate=rate,
     )
-    return AlphaToday(lot, alpha, certified, issued_on, days, kept.equivalent_days, why)
 
 
-def _kept(
-    lot: Lot, stated: dict[str, CertificateValue], legs: Sequence[Leg], certified_pct: float
-) -> tuple[AlphaInStorage | None, str]:
-    """Return what the model says, or None and why it has no say."""
-    cultivar = cultivar_of(lot.material.name)
-    if cultivar is None:
-        return None, f"how {lot.material.name} keeps is not known, so the certificate stands"
-    if not certified_pct:
-        return None, "nothing is left to decay"
-    pack = Pack(stated["pack"].text) if "pack" in stated else Pack.OPEN
+def _kept(base: Observation, rate: Rate, stays: Sequence[Stay]) -> AlphaInStorage:
+    if not base.alpha_pct:
+        raise _Unknown("nothing is left to decay")
+    return alpha_in_storage(Estimate.exact(base.alpha_pct), rate.per_day, stays)
+
+
+def _words(base: Observation, days: float, kept: AlphaInStorage, rate: Rate) -> str:
+    alpha, warm = kept.alpha_pct.value, ""
+    if kept.is_extrapolated:
+        warm = " (above 20 °C the model is carried on beyond what was published)"
+    own = "" if rate.source.startswith("published") else f"; rate {rate.source}"
+    return (
+        f"{days:.0f} days in store, as {kept.equivalent_days:.0f} at 20 °C in the open: "
+        f"factor {alpha / base.alpha_pct:.3f}, {alpha:.3g} % now{warm}{own}"
+    )
+
+
+def _rate(facts: HopFacts, known: Sequence[Observation], legs: Sequence[Leg]) -> Rate:
+    """Return the rate to go by: what was given for the lot, its own by two assays, or what was given or published."""
+    if facts.of_lot:
+        return facts.of_lot
+    given, problem = facts.rate_given()
+    rate = _fitted(facts, known, legs) or given
+    if rate is None:
+        raise _Unknown(problem)
+    return rate
+
+
+def _fitted(facts: HopFacts, known: Sequence[Observation], legs: Sequence[Leg]) -> Rate | None:
+    pair = last_pair(known)
+    if pair is None:
+        return None
+    earlier, later = pair
+    try:
+        days = exposure(stays_between(legs, facts.packs, earlier.since, later.since), STORAGE_LAW)
+        rate = rate_by_assays(earlier.alpha_pct, later.alpha_pct, days)
+    except (_Unknown, OutOfRange):
+        return None
+    return Rate(rate, f"fitted to the assays of {earlier.on.isoformat()} and {later.on.isoformat()}")
+
+
+def last_pair(known: Sequence[Observation]) -> tuple[Observation, Observation] | None:
+    """Return the last two assays by the method of the last one: what else was found by cannot be set beside it."""
+    measured = [one for one in known if one.is_measured]
+    like = [one for one in measured if one.method.casefold() == measured[-1].method.casefold()]
+    return (like[-2], like[-1]) if len(like) > 1 else None
+
+
+def stays_between(
+    legs: Sequence[Leg], packs: Sequence[tuple[datetime, Pack]], start: datetime, end: datetime
+) -> list[Stay]:
+    """Return how warm and in what pack a part lay between two moments, of the legs that it lay in."""
     stays = []
     for leg in legs:
-        if leg.warmth_c is None:
-            return None, f"how warm {leg.location.name} is kept is not known, so the certificate stands"
-        stays.append(Stay(leg.days, leg.warmth_c, pack.protection))
-    try:
-        form = HopForm(stated["form"].text) if "form" in stated else HopForm.CONES
-        return alpha_in_storage(Estimate.exact(certified_pct), default_rate(cultivar, form), stays), ""
-    except OutOfRange as refused:
-        return None, f"the certificate stands: {refused.problem}"
+        for since, until, pack in _packed(packs, max(leg.start, start), min(leg.end, end)):
+            if leg.warmth_c is None:
+                raise _Unknown(f"how warm {leg.location.name} is kept is not known, so the certificate stands")
+            stays.append(Stay((until - since).total_seconds() / _SECONDS_A_DAY, leg.warmth_c, pack.protection))
+    return stays
 
 
-def _name(number: str) -> str:
-    return f"certificate {number}" if number else "its certificate"
+def _packed(
+    packs: Sequence[tuple[datetime, Pack]], start: datetime, end: datetime
+) -> Iterator[tuple[datetime, datetime, Pack]]:
+    ends = [*(since for since, _ in packs[1:]), end]
+    for (since, pack), until in zip(packs, ends, strict=True):
+        since, until = max(since, start), min(until, end)
+        if since < until:
+            yield since, until, pack

@@ -8,7 +8,8 @@ import pytest
 from brewery.science.cultivars import CULTIVARS
 from brewery.science.hops import STORAGE_LAW
 from inventory.models import Location
-from inventory.queries.hop_alpha import AlphaToday, alphas_of, cultivar_of
+from inventory.queries.hop_alpha import AlphaToday, alphas_of
+from inventory.queries.hop_facts import cultivar_of
 from tests.brewhouse import START, Brewhouse, at
 from tests.inventory.laboratory import Laboratory
 

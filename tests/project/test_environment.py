@@ -95,6 +95,9 @@ def test_a_switch_is_off_for_each_word_that_says_so(word: str):
         ("MOCK_RECALL_DAYS", "often"),
         ("MOCK_RECALL_DAYS", "3651"),
         ("QUALITY_WITHIN_DAYS", "-1"),
+        ("BEER_Q10", "1.4"),
+        ("BEER_Q10", "2,5"),
+        ("BEER_KEPT_AT_C", "31"),
     ],
 )
 def test_a_wrong_value_is_refused_in_one_sentence_with_name_value_and_remedy(name: str, value: str):

@@ -114,7 +114,7 @@ paths = st.lists(
     max_size=5,
     unique_by=lambda leg: leg[1],
 ).map(lambda path: sorted(path, key=lambda leg: leg[1]))
-things = st.lists(st.tuples(st.floats(0, 400), paths), min_size=1, max_size=8)
+things = st.lists(st.tuples(st.integers(0, 400_000).map(lambda milli: milli / 1000), paths), min_size=1, max_size=8)
 
 
 @given(st.lists(place_rows, min_size=3, max_size=3), things)

@@ -98,14 +98,14 @@ def states_of(parts: Sequence[tuple[Lot, Location]], moment: datetime) -> list[Y
     lots = [lot for lot, _ in parts]
     if not lots:
         return []
-    counted, movements = _counted(lots), movements_of(lots)
+    counted, movements = counts_of([lot.pk for lot in lots]), movements_of(lots)
     strains = strains_on({lot.material_id for lot in lots}, brewery_day(moment))
     return [
         _state(lot, place, strains[lot.material_id], counted[lot.pk], movements[lot.pk], moment) for lot, place in parts
     ]
 
 
-def _counted(lots: Sequence[Lot]) -> dict[int, dict[str, CertificateValue]]:
+def counts_of(lots: Sequence[int]) -> dict[int, dict[str, CertificateValue]]:
     """Return by lot what was last counted of it, by property; what a laboratory found no own count lifts."""
     rows = CertificateValue.objects.filter(
         Q(bound="") | Q(bound=">", property__in=_MICROBES),
@@ -130,6 +130,11 @@ def _lifts_a_find(row: CertificateValue, before: CertificateValue | None) -> boo
 def _day_of(row: CertificateValue) -> date:
     """Return the day of a count: that of the certificate, or else the day on which it was entered."""
     return row.certificate.issued_on or brewery_day(row.certificate.recorded_at)
+
+
+def holds_until(count: CertificateValue) -> datetime:
+    """Return the end of the day of a count: from then on what is alive is predicted."""
+    return datetime.combine(_day_of(count) + timedelta(days=1), time(), brewery_zone())
 
 
 def _state(
@@ -174,8 +179,7 @@ def _alive(
     """Return what is alive by now, whether that is predicted, and how it is known."""
     day = _day_of(count)
     told = f"by {_source(count.certificate)} of {day.isoformat()}"
-    since = datetime.combine(day + timedelta(days=1), time(), brewery_zone())
-    legs = legs_since(place, movements, since, moment)
+    legs = legs_since(place, movements, holds_until(count), moment)
     if not counted_pct or not legs:
         return counted_pct, False, told
     stays = []
