@@ -1,1 +1,1 @@
-"""Charts as SVG, drawn by the service: they need no script, and every chart has its table beside it."""
+"""Drawings of brewing as SVG, drawn by the service: they need no script, and each has its table beside it."""

@@ -6,8 +6,8 @@ from django import forms
 from django.utils.safestring import mark_safe
 
 from brewery.kernel.access import Right
+from brewery.kernel.drawing.chart import Chart, Line, draw
 from brewery.kernel.pages.access import Page
-from brewery.production.drawing.chart import Chart, Line, draw
 from brewery.production.models import Brew
 from brewery.production.queries.consistency import Change, Series, changes_between, consistency_of
 from inventory.models import Material

@@ -5,7 +5,7 @@ from xml.etree import ElementTree
 import pytest
 from django.test import Client
 
-from brewery.production.drawing.chart import Chart, Line, draw
+from brewery.kernel.drawing.chart import Chart, Line, draw
 from tests.brewhouse import Brewhouse
 from tests.production.brewday import brew_by, reading, write
 from tests.signing import signed_in

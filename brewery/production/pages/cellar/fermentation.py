@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from django.utils.safestring import SafeString, mark_safe
 
 from brewery.kernel.clock import brewery_zone
+from brewery.kernel.drawing.time_chart import Level, Mark, Panel, Point, Span, TimeChart, draw
 from brewery.kernel.templatetags.shell import moment_text
-from brewery.production.drawing.time_chart import Level, Mark, Panel, Point, Span, TimeChart, draw
 from brewery.production.models import TankReading
 from brewery.production.queries.fermentations import Fermentation
 from brewery.production.queries.tank_limits import ShownReading, shown_readings

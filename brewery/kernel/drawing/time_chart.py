@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from html import escape
 
-from brewery.production.drawing.scales import TICKS, bounds, moment_label, moments_between, round_step
+from brewery.kernel.drawing.scales import TICKS, bounds, moment_label, moments_between, round_step
 
 WIDTH = 640
 LEFT, RIGHT, TOP, BOTTOM = 46, 14, 34, 30

@@ -21,7 +21,7 @@ def bounds(told: Sequence[float]) -> tuple[float, float]:
 
 def round_step(least: float) -> float:
     """Return the least of 1, 2, 2.5 and 5 times a power of ten that is not below `least`."""
-    power = 10 ** floor(log10(least))
+    power = 10.0 ** floor(log10(least))
     return next(factor * power for factor in (1, 2, 2.5, 5, 10) if factor * power >= least * (1 - 1e-9))
 
 

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from brewery.production.drawing.scales import MOST_MOMENTS, moments_between
-from brewery.production.drawing.time_chart import LEFT, RIGHT, WIDTH, Level, Mark, Panel, Point, Span, TimeChart, draw
+from brewery.kernel.drawing.scales import MOST_MOMENTS, moments_between
+from brewery.kernel.drawing.time_chart import LEFT, RIGHT, WIDTH, Level, Mark, Panel, Point, Span, TimeChart, draw
 
 START = datetime(2026, 3, 2, 8, tzinfo=UTC)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from brewery.production.drawing.scales import TICKS, bounds, round_step
+from brewery.kernel.drawing.scales import TICKS, bounds, round_step
 
 WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 64, 124, 26, 44

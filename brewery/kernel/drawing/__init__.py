@@ -1,0 +1,1 @@
+"""Charts as SVG, drawn by the service: they need no script, and each has its table beside it. Any app may draw them."""
