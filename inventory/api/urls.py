@@ -28,6 +28,7 @@ from inventory.api.draft_attachments import DraftAttachments
 from inventory.api.draft_imports import DraftImports
 from inventory.api.draft_lines import DraftLines, DraftScans, OneDraftLine
 from inventory.api.events import Events, OneEvent
+from inventory.api.keepings import HopRates, Keepings, LotAlphas, PackChanges
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
 from inventory.api.lots import Lots, OneLot
@@ -70,6 +71,10 @@ urlpatterns = [
     path("minimum-lives/", MinimumLives.as_view(), name="api-minimum-lives"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
+    path("keepings/", Keepings.as_view(), name="api-keepings"),
+    path("hop-packs/", PackChanges.as_view(), name="api-hop-packs"),
+    path("hop-rates/", HopRates.as_view(), name="api-hop-rates"),
+    path("lot-alphas/", LotAlphas.as_view(), name="api-lot-alphas"),
     path("place-temperatures/", PlaceTemperatures.as_view(), name="api-place-temperatures"),
     path("locations/", Locations.as_view(), name="api-locations"),
     path("locations/<path:code>/", OneLocation.as_view(), name="api-location"),

@@ -69,6 +69,7 @@ urlpatterns = [
     path("orders/new/", NewOrderPage.as_view(), name="new-order"),
     path("orders/<int:order>/", OrderPage.as_view(), name="order"),
     path("stock/", include("inventory.pages.stock.urls")),
+    path("keeping/", include("inventory.pages.keeping.urls")),
     path("counts/", include("inventory.pages.counts.urls")),
     path("receiving/", ReceivingPage.as_view(), name="receiving"),
     path("receiving/sample.csv", SampleFile.as_view(), name="lines-sample"),

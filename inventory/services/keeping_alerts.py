@@ -54,7 +54,7 @@ def cause_of(row: Keeping, words: str, owner: Role) -> Cause:
         f"lot {row.lot_id} in {row.location_id}",
         words,
         owner,
-        address=reverse("lot", args=[row.lot_id]),
+        address=reverse("lot-keeping", args=[row.lot_id]),
         lot_id=row.lot_id,
         location_id=row.location_id,
         material_id=row.lot.material_id,

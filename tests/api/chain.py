@@ -84,6 +84,8 @@ STRAIN: Body = {
     "rate": "1.25",
     "in_force_from": "2026-01-01",
 }
+HOP_PACK: Body = {"lot": "H1", "since": moment(0), "pack": "sealed"}
+HOP_RATE: Body = {"lot": "H1", "loss_pct": "30", "source": "own trial of 2025"}
 CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
 CERTIFICATE_FILE: Body = {"name": "coa.csv", "content": b64encode(b"lot,number,alpha\nH1,A-8,3.4\n").decode()}
 BULK_DECISION: Body = {
@@ -233,6 +235,8 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("strain-settings/", "quality", STRAIN),
     ("certificates/", "receiving", CERTIFICATE),
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
+    ("hop-packs/", "receiving", HOP_PACK),
+    ("hop-rates/", "quality", HOP_RATE),
     ("bulk-decisions/", "quality", BULK_DECISION),
     ("returns-to-suppliers/", "receiving", SEND_BACK),
     ("lot-costs/", "accounting", COST),

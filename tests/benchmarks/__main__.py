@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks make|run|prove`: make a history, measure on all of them, or prove the long one."""
+"""`python -m tests.benchmarks make|run|prove|keep`: make a history, measure on all, prove the long one, weigh hops."""
 
 import argparse
 import sys
@@ -17,14 +17,18 @@ def main(arguments: list[str]) -> None:
     run = commands.add_parser("run", help="make the histories that are missing, measure, print the table")
     run.add_argument("--lots", type=int, default=100, help="how many lots are traced")
     commands.add_parser("prove", help="prove the long history at once, made where it is missing")
+    keep = commands.add_parser("keep", help="find the weak among many hop lots, made where they are missing")
+    keep.add_argument("--lots", type=int, default=100_000)
     chosen = parser.parse_args(arguments)
     databases.set_up(chosen.database)
-    from tests.benchmarks import making, report  # the models can be imported only now
+    from tests.benchmarks import keepings, making, report  # the models can be imported only now
 
     if chosen.command == "make":
         making.make(databases.History(chosen.database, chosen.links, chosen.reconvergent))
     elif chosen.command == "prove":
         report.prove_only(chosen.database)
+    elif chosen.command == "keep":
+        report.print_table(keepings.run(chosen.database, chosen.lots))
     else:
         report.run(chosen.database, chosen.lots)
 

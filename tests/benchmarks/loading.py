@@ -45,7 +45,7 @@ def load(links: int, rates: Rates) -> Book:
     boundaries = dict(Location.objects.values_list("kind", "pk"))
     actor = User.objects.create_user("benchmark", is_superuser=True)
     book = Book(boundaries, max(boundaries.values()) + 1, actor.pk)
-    with _rules_off():
+    with rules_off():
         for number, _ in enumerate(write(book, links, rates), 1):
             if number % EVENTS_AT_ONCE == 0:
                 _insert(book.take())
@@ -59,7 +59,7 @@ def load(links: int, rates: Rates) -> Book:
 
 
 @contextmanager
-def _rules_off() -> Iterator[None]:
+def rules_off() -> Iterator[None]:
     """Without our triggers, and where the server lets us without the checks of foreign keys, which hold by making."""
     triggers.drop_all(connection)
     with connection.cursor() as cursor:

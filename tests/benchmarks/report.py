@@ -44,7 +44,7 @@ def run(database: str, lots: int, small: int = SMALL, large: int = LARGE) -> Non
     with using(ordinary):
         lines += _draws()
         _print_head(lots, large)
-    _print_table(lines)
+    print_table(lines)
 
 
 def _lots(count: int, way: Direction = Direction.BACK, up_to: int | None = None) -> list[int]:
@@ -118,7 +118,7 @@ def prove_only(database: str, large: int = LARGE) -> None:
     history = History(database, large)
     make_missing(history)
     with using(history):
-        _print_table(list(_proof()))
+        print_table(list(_proof()))
 
 
 def _proof() -> Iterable[Line]:
@@ -158,7 +158,8 @@ def _settings() -> str:
     return ", ".join(found)
 
 
-def _print_table(lines: list[Line]) -> None:
+def print_table(lines: list[Line]) -> None:
+    """Print what was measured, its goal beside it."""
     header: Line = ("measured", "ratio", "goal", "")
     widths = [max(len(line[column]) for line in [header, *lines]) for column in range(4)]
     for line in [header, *lines]:

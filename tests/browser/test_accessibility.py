@@ -5,6 +5,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 from inventory.models import Alert, Balance, Lot
 from inventory.services.alerts import look
+from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
 from tests.brewhouse import at
 
@@ -84,3 +85,10 @@ def test_no_page_of_alerts_breaks_a_rule(page, house, watch, sign_in, go):
 def test_the_page_of_jobs_breaks_no_rule(page, house, watch, sign_in, go):
     sign_in("administration")
     assert look_at(page, go, ["/jobs/"]) == {}
+
+
+def test_no_page_of_how_long_things_keep_breaks_a_rule(page, house, watch, sign_in, go):
+    work_out_all()
+    sign_in("quality")
+    lot = house.lot("H3").pk
+    assert look_at(page, go, ["/keeping/", f"/keeping/lots/{lot}/", f"/keeping/lots/{lot}/rate/"]) == {}

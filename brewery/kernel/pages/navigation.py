@@ -49,6 +49,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Tanks and stores", "home"),
             NavigationEntry("Stock", "stock"),
             NavigationEntry("Lots", "lots"),
+            NavigationEntry("How long it keeps", "keeping"),
             NavigationEntry("Pallets", "pallets"),
             NavigationEntry("Counts", "counts"),
             NavigationEntry("Materials", "materials"),
