@@ -13,7 +13,7 @@ from hypothesis import settings as made_up
 from tests.emptying import empty
 from tests.network import local_only
 
-pytest_plugins = ["tests.brewhouse"]
+pytest_plugins = ["tests.brewhouse", "tests.processes"]
 
 # How long an example takes says how busy the machine is, and nothing about what is tested.
 made_up.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Thread
+from threading import Event, Thread
 from typing import Any
+
+PATIENCE_S = 60.0
 
 
 @dataclass
@@ -16,6 +18,18 @@ class Receiver:
     address: str = ""
     came: list[tuple[dict[str, str], bytes]] = field(default_factory=list)
     answers: list[int] = field(default_factory=list)
+    may_answer: Event = field(default_factory=Event)
+
+    def __post_init__(self) -> None:
+        self.may_answer.set()
+
+    def hold(self) -> None:
+        """From now on nobody has an answer."""
+        self.may_answer.clear()
+
+    def let_go(self) -> None:
+        """Whoever waits for an answer has it."""
+        self.may_answer.set()
 
     @property
     def told(self) -> dict[str, Any]:
@@ -32,6 +46,7 @@ def receiving() -> Iterator[Receiver]:
         def do_POST(self) -> None:
             body = self.rfile.read(int(self.headers["Content-Length"]))
             receiver.came.append(({key.lower(): value for key, value in self.headers.items()}, body))
+            receiver.may_answer.wait(PATIENCE_S)
             self.send_response(receiver.answers.pop(0) if receiver.answers else 204)
             self.send_header("Location", receiver.address)
             self.end_headers()
