@@ -125,6 +125,7 @@ PAGES = (
     Row("GET", "customers/", "customers/", READERS),
     Row("GET", CUSTOMER_PAGE, "customers/{customer}/", READERS),
     Row("GET", "brewing/", "brewing/", READERS),
+    Row("GET", "brewing/using-up/", "brewing/using-up/", READERS),
     Row("GET", "brewing/plans/<path:code>/", "brewing/plans/P9/", READERS, 404),
     Row("GET", "brewing/brews/", "brewing/brews/", READERS),
     Row("GET", "brewing/brews/<path:code>/", "brewing/brews/B1/", READERS),
@@ -287,6 +288,7 @@ FORMS = (
     Row("POST", "pallets/<str:sscc>/shipment/", f"pallets/{SSCC}/shipment/", frozenset({R}), 400),
     Row("POST", "trade-items/new/", "trade-items/new/", frozenset({A}), 400),
     Row("POST", "brewing/", "brewing/", frozenset({B}), 400),
+    Row("POST", "brewing/using-up/", "brewing/using-up/", frozenset({B}), 400),
     Row("POST", "brewing/plans/<path:code>/change/", "brewing/plans/P9/change/", frozenset({B}), 404),
     Row("POST", "brewing/plans/<path:code>/keeping/", "brewing/plans/P9/keeping/", frozenset({B}), 404),
     Row("POST", "brewing/plans/<path:code>/start/", "brewing/plans/P9/start/", frozenset({B}), 404),
@@ -524,6 +526,8 @@ OF_VESSELS = (
 )
 PLAN = "brew-plans/<path:code>/"
 OF_PLANS = (
+    Row("GET", "api/v1/using-up/", "using-up/", READERS),
+    Row("POST", "api/v1/using-up-reservations/", "using-up-reservations/", frozenset({B}), 400),
     Row("GET", "api/v1/brew-plans/", "brew-plans/", READERS),
     Row("POST", "api/v1/brew-plans/", "brew-plans/", frozenset({B}), 400),
     Row("GET", f"api/v1/{PLAN}", "brew-plans/P9/", READERS, 404),

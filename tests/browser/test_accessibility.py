@@ -1,13 +1,18 @@
 """The rules of WCAG 2.1, levels A and AA, as far as axe-core tries them, by daylight and in the dark."""
 
+from datetime import timedelta
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from brewery.kernel.clock import brewery_day
+from brewery.production.services.plans import plan_brew
 from inventory.models import Alert, Balance, Lot
 from inventory.services.alerts import look
 from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
 from tests.brewhouse import at
+from tests.production.brewday import sheet_of
 
 pytestmark = pytest.mark.browser
 
@@ -92,3 +97,10 @@ def test_no_page_of_how_long_things_keep_breaks_a_rule(page, house, watch, sign_
     sign_in("quality")
     lot = house.lot("H3").pk
     assert look_at(page, go, ["/keeping/", f"/keeping/lots/{lot}/", f"/keeping/lots/{lot}/rate/"]) == {}
+
+
+def test_the_page_of_using_up_breaks_no_rule(page, house, watch, sign_in, go):
+    sheet = sheet_of(house)
+    plan_brew(code="P1", sheet=sheet, brew_on=brewery_day() + timedelta(days=7), **house.by("brewing"))
+    sign_in("brewing")
+    assert look_at(page, go, ["/brewing/using-up/"]) == {}

@@ -67,6 +67,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
         "Brewing",
         (
             NavigationEntry("Plan", "brewing"),
+            NavigationEntry("Using up", "using-up"),
             NavigationEntry("Brews", "brews"),
             NavigationEntry("Brew sheets", "brew-sheets"),
             NavigationEntry("Consistency", "consistency"),

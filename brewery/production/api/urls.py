@@ -59,6 +59,7 @@ from brewery.production.api.shipments import PalletShipments, Shipments
 from brewery.production.api.strains import StrainSettings
 from brewery.production.api.tank_readings import ReadingCorrections, TankReadings
 from brewery.production.api.transfers import Transfers
+from brewery.production.api.using_up import UsingUpProposal, UsingUpReservations
 from brewery.production.api.yeast import TouchedBrews, YeastLineage, YeastOnHand
 from brewery.production.api.yeast_counts import YeastCounts
 
@@ -72,6 +73,8 @@ urlpatterns = [
     path("brew-sheets/<int:pk>/scaled/", ScaledSheet.as_view(), name="api-sheet-scaled"),
     path("brew-sheets/<int:pk>/comparison/", SheetComparison.as_view(), name="api-sheet-comparison"),
     path("brew-sheets/<int:pk>/print/", PrintedSheet.as_view(), name="api-sheet-print"),
+    path("using-up/", UsingUpProposal.as_view(), name="api-using-up"),
+    path("using-up-reservations/", UsingUpReservations.as_view(), name="api-using-up-reservations"),
     path("brew-plans/", BrewPlans.as_view(), name="api-brew-plans"),
     path("brew-plans/<path:code>/starts/", PlanStarts.as_view(), name="api-plan-starts"),
     path("brew-plans/<path:code>/call-offs/", PlanCallOffs.as_view(), name="api-plan-call-offs"),

@@ -16,6 +16,7 @@ from brewery.production.pages.brew_day.writing import (
 from brewery.production.pages.brews import BrewsPage, NewBrewPage
 from brewery.production.pages.consistency import ConsistencyPage
 from brewery.production.pages.plans import PlanCallOff, PlanChange, PlanKeeping, PlanPage, PlansPage, PlanStart
+from brewery.production.pages.using_up import UsingUpPage
 
 urlpatterns = [
     path("", PlansPage.as_view(), name="brewing"),
@@ -35,5 +36,6 @@ urlpatterns = [
     path("brews/<path:code>/log/<int:entry>/", BrewLogCorrections.as_view(), name="brew-log-corrections"),
     path("brews/<path:code>/papers/", BrewPapers.as_view(), name="brew-papers"),
     path("brews/<path:code>/", BrewDayPage.as_view(), name="brew-day"),
+    path("using-up/", UsingUpPage.as_view(), name="using-up"),
     path("consistency/", ConsistencyPage.as_view(), name="consistency"),
 ]
