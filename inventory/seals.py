@@ -24,6 +24,7 @@ register(
         SealedTable("inventory.UncleanFill", "event__request"),
         SealedTable("inventory.AlertStep", "request"),
         SealedTable("inventory.HopRate", "request"),
+        SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),
     )
 )

@@ -115,6 +115,7 @@ APPEND_ONLY = {
     "inventory_uncleanfill": "unclean_fills",
     "inventory_alertstep": "steps_of_alerts",
     "inventory_hoprate": "rates_of_hops",
+    "inventory_reordersetting": "settings_of_reordering",
     "inventory_packchange": "changes_of_packs",
 }
 

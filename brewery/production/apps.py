@@ -10,4 +10,4 @@ class ProductionConfig(AppConfig):
 
     def ready(self) -> None:
         from brewery.production import seals, triggers  # noqa: F401  the import registers them
-        from brewery.production.services import brewing_alerts, yeast_keeping  # noqa: F401  the import says what is looked for
+        from brewery.production.services import brewing_alerts, reordering, yeast_keeping  # noqa: F401  the import says what is looked for

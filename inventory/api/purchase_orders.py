@@ -12,10 +12,23 @@ from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import RecordDetail, Recording, RecordList
 from inventory.api.codes import MaterialField, PartyField
 from inventory.api.parts import ReasonField
-from inventory.models import OrderLine, Party, PurchaseOrder
+from inventory.models import OrderLine, Party, PurchaseOrder, SupplyContract
 from inventory.queries.orders import open_orders, orders_with_lines, progress_of
 from inventory.queries.registers import order_of
+from inventory.queries.supply_contracts import contracts
 from inventory.services.orders import OrderedLine, close_order, enter_order
+
+
+def contract_of(number: str) -> SupplyContract | None:
+    """Return the contract of that number, or None."""
+    return contracts().filter(number=number).first()
+
+
+class ContractField(CodeField):
+    """A contract by its number."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(thing="contract", find=contract_of, **options)
 
 
 class OrderLineAnswer(serializers.Serializer[OrderLine]):
@@ -64,6 +77,7 @@ class OrderLineAsked(QuantityPair):
     material = MaterialField()
     due_on = serializers.DateField()
     supplier_reference = TextField(max_length=60, required=False, allow_blank=True, default="")
+    contract = ContractField(required=False, allow_null=True, default=None)
 
     def validate(self, attrs: dict[str, Any]) -> Any:
         """Return an OrderedLine. Raises ValidationError where the unit does not measure the material."""

@@ -36,6 +36,15 @@ from inventory.api.material_settings import MaterialSetups
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
 from inventory.api.opening_stock import OpeningStock
+from inventory.api.ordering import (
+    ContractClosures,
+    Contracts,
+    DraftOrders,
+    OrderDraftChanges,
+    OrderDraftDiscards,
+    OrderDrafts,
+    ReorderSettings,
+)
 from inventory.api.pallets import OnePallet, PalletLoads, PalletMoves, Pallets, PalletUnloads
 from inventory.api.parties import OneParty, Parties
 from inventory.api.place_temperatures import PlaceTemperatures
@@ -71,6 +80,13 @@ urlpatterns = [
     path("minimum-lives/", MinimumLives.as_view(), name="api-minimum-lives"),
     path("parties/", Parties.as_view(), name="api-parties"),
     path("parties/<path:code>/", OneParty.as_view(), name="api-party"),
+    path("reorder-settings/", ReorderSettings.as_view(), name="api-reorder-settings"),
+    path("supply-contracts/", Contracts.as_view(), name="api-supply-contracts"),
+    path("supply-contract-closures/", ContractClosures.as_view(), name="api-supply-contract-closures"),
+    path("order-drafts/", OrderDrafts.as_view(), name="api-order-drafts"),
+    path("order-draft-changes/", OrderDraftChanges.as_view(), name="api-order-draft-changes"),
+    path("order-draft-discards/", OrderDraftDiscards.as_view(), name="api-order-draft-discards"),
+    path("order-draft-orders/", DraftOrders.as_view(), name="api-order-draft-orders"),
     path("keepings/", Keepings.as_view(), name="api-keepings"),
     path("hop-packs/", PackChanges.as_view(), name="api-hop-packs"),
     path("hop-rates/", HopRates.as_view(), name="api-hop-rates"),

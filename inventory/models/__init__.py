@@ -20,11 +20,14 @@ from inventory.models.locations import Location
 from inventory.models.logistic_units import LogisticUnit, UnitMove
 from inventory.models.lots import Lot
 from inventory.models.materials import Material
+from inventory.models.order_drafts import OrderDraft, OrderDraftLine
 from inventory.models.orders import OrderLine, PurchaseOrder
 from inventory.models.pack_changes import PackChange
 from inventory.models.parties import Party
 from inventory.models.postings import Posting
+from inventory.models.reorder_settings import ReorderSetting
 from inventory.models.reservations import Reservation
+from inventory.models.supply_contracts import SupplyContract
 from inventory.models.trade_items import TradeItem
 from inventory.models.warmths import Warmth
 from inventory.models.webhooks import Digest, Webhook, WebhookMessage
@@ -60,15 +63,19 @@ __all__ = [
     "LotCost",
     "Material",
     "MinimumLife",
+    "OrderDraft",
+    "OrderDraftLine",
     "OrderLine",
     "PackChange",
     "Party",
     "PartyContact",
     "Posting",
     "PurchaseOrder",
+    "ReorderSetting",
     "Reservation",
     "ServiceMark",
     "Specification",
+    "SupplyContract",
     "TradeItem",
     "UncleanFill",
     "UnitMove",

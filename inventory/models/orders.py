@@ -6,6 +6,7 @@ from django.db.models import Q
 from brewery.kernel.models import Request
 from inventory.models.materials import Material
 from inventory.models.parties import Party
+from inventory.models.supply_contracts import SupplyContract
 
 
 class PurchaseOrder(models.Model):
@@ -35,6 +36,9 @@ class OrderLine(models.Model):
     quantity_micro = models.BigIntegerField()
     due_on = models.DateField()
     supplier_reference = models.CharField(max_length=60, blank=True, default="")
+    contract = models.ForeignKey(
+        SupplyContract, on_delete=models.PROTECT, null=True, blank=True, related_name="order_lines"
+    )
 
     class Meta:
         ordering = ("order", "position")

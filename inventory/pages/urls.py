@@ -13,6 +13,8 @@ from inventory.pages.lots import LotsPage
 from inventory.pages.materials.limits import MaterialLimitsPage
 from inventory.pages.materials.overview import MaterialsPage
 from inventory.pages.materials.settings import MaterialPage
+from inventory.pages.ordering.contracts import ContractPage, ContractsPage, NewContractPage
+from inventory.pages.ordering.drafts import OrderDraftPage, OrderDraftsPage
 from inventory.pages.orders import NewOrderPage, OrderPage, OrdersPage
 from inventory.pages.pallets.overview import NewPalletPage, PalletsPage
 from inventory.pages.pallets.pallet import PalletLoading, PalletMoving, PalletPage, PalletUnloading
@@ -69,6 +71,11 @@ urlpatterns = [
     path("orders/new/", NewOrderPage.as_view(), name="new-order"),
     path("orders/<int:order>/", OrderPage.as_view(), name="order"),
     path("stock/", include("inventory.pages.stock.urls")),
+    path("contracts/", ContractsPage.as_view(), name="contracts"),
+    path("contracts/new/", NewContractPage.as_view(), name="new-contract"),
+    path("contracts/<int:contract>/", ContractPage.as_view(), name="contract"),
+    path("order-drafts/", OrderDraftsPage.as_view(), name="order-drafts"),
+    path("order-drafts/<int:draft>/", OrderDraftPage.as_view(), name="order-draft"),
     path("keeping/", include("inventory.pages.keeping.urls")),
     path("counts/", include("inventory.pages.counts.urls")),
     path("receiving/", ReceivingPage.as_view(), name="receiving"),

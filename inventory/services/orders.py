@@ -9,8 +9,9 @@ from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
-from inventory.models import Material, OrderLine, Party, PurchaseOrder
+from inventory.models import Material, OrderLine, Party, PurchaseOrder, SupplyContract
 from inventory.services.checks import refuse_not_positive
+from inventory.services.contract_calls import refuse_beyond_contracts
 from inventory.services.refusals import ReasonMissing
 from inventory.services.stock import refuse_no_lines
 
@@ -45,6 +46,7 @@ class OrderedLine:
     quantity_micro: int
     due_on: date
     supplier_reference: str = ""
+    contract: SupplyContract | None = None
 
 
 @once("enter_order", returns=PurchaseOrder)
@@ -60,13 +62,16 @@ def enter_order(
 ) -> PurchaseOrder:
     """The order is expected, with its lines in the order given.
 
-    Raises NothingToDo without lines, NoSupplier, OrderNumberTaken, InvalidInput.
+    Raises NothingToDo without lines, NoSupplier, OrderNumberTaken, OtherContract, BeyondContract, InvalidInput.
     """
     refuse_no_lines(lines, "The order")
     refuse_no_supplier(supplier)
     _refuse_number(number)
     for index, line in enumerate(lines):
         _refuse_line(index, line, ordered_on)
+    refuse_beyond_contracts(
+        [(line.contract, line.material, line.quantity_micro) for line in lines], supplier, ordered_on
+    )
     order = PurchaseOrder.objects.create(
         number=number, supplier=supplier, ordered_on=ordered_on, note=note, request_id=request_id
     )
@@ -78,6 +83,7 @@ def enter_order(
             quantity_micro=line.quantity_micro,
             due_on=line.due_on,
             supplier_reference=line.supplier_reference,
+            contract=line.contract,
         )
         for position, line in enumerate(lines, start=1)
     )

@@ -84,6 +84,27 @@ STRAIN: Body = {
     "rate": "1.25",
     "in_force_from": "2026-01-01",
 }
+REORDERING: Body = {
+    "material": "CASCADE",
+    "supplier": "HOPYARD",
+    "lead_days": 20,
+    "policy": "up_to",
+    "quantity": {"quantity": "40", "unit": "kg"},
+}
+CONTRACT: Body = {
+    "number": "C-1",
+    "supplier": "HOPYARD",
+    "material": "SAAZ",
+    "quantity": "200",
+    "unit": "kg",
+    "begins_on": "2026-01-01",
+    "ends_on": "2026-12-31",
+}
+CONTRACT_CLOSURE: Body = {"contract": "C-1", "reason": "the rest was sold back"}
+DRAFTED: Body = {"material": "SAAZ", "quantity": "25", "unit": "kg", "due_on": "2026-06-01"}
+ORDER_DRAFT: Body = {"supplier": "HOPYARD", "lines": [DRAFTED]}
+DRAFT_CHANGE: Body = {"draft": 1, "revision": 1, "lines": [DRAFTED | {"quantity": "50"}]}
+DRAFT_ORDER: Body = {"draft": 1, "revision": 2, "number": "PO-2", "ordered_on": "2026-05-01"}
 HOP_PACK: Body = {"lot": "H1", "since": moment(0), "pack": "sealed"}
 HOP_RATE: Body = {"lot": "H1", "loss_pct": "30", "source": "own trial of 2025"}
 CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
@@ -236,6 +257,12 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("certificates/", "receiving", CERTIFICATE),
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("hop-packs/", "receiving", HOP_PACK),
+    ("reorder-settings/", "receiving", REORDERING),
+    ("supply-contracts/", "receiving", CONTRACT),
+    ("order-drafts/", "receiving", ORDER_DRAFT),
+    ("order-draft-changes/", "receiving", DRAFT_CHANGE),
+    ("order-draft-orders/", "receiving", DRAFT_ORDER),
+    ("supply-contract-closures/", "receiving", CONTRACT_CLOSURE),
     ("hop-rates/", "quality", HOP_RATE),
     ("bulk-decisions/", "quality", BULK_DECISION),
     ("returns-to-suppliers/", "receiving", SEND_BACK),

@@ -7,10 +7,12 @@ from axe_playwright_python.sync_playwright import Axe
 
 from brewery.kernel.clock import brewery_day
 from brewery.production.services.plans import plan_brew
+from brewery.production.services.reordering import draft_what_is_due
 from inventory.models import Alert, Balance, Lot
 from inventory.services.alerts import look
 from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
+from inventory.services.reorder_settings import set_reordering
 from tests.brewhouse import at
 from tests.production.brewday import sheet_of
 
@@ -104,3 +106,22 @@ def test_the_page_of_using_up_breaks_no_rule(page, house, watch, sign_in, go):
     plan_brew(code="P1", sheet=sheet, brew_on=brewery_day() + timedelta(days=7), **house.by("brewing"))
     sign_in("brewing")
     assert look_at(page, go, ["/brewing/using-up/"]) == {}
+
+
+def test_no_page_of_ordering_breaks_a_rule(page, house, watch, sign_in, go):
+    sheet, malt = sheet_of(house), house.material("PILS")
+    for number in range(30):
+        plan_brew(
+            code=f"R{number}", sheet=sheet, brew_on=brewery_day() + timedelta(days=1 + number), **house.by("brewing")
+        )
+    reordered = {
+        "supplier": house.party("MALTINGS"),
+        "lead_days": 10,
+        "policy": "up_to",
+        "quantity_micro": 9_000_000_000,
+    }
+    set_reordering(material=malt, **reordered, **house.by("receiving"))
+    (draft,) = draft_what_is_due(materials=[malt], **house.by("receiving"))
+    sign_in("receiving")
+    addresses = ["/reordering/", f"/reordering/{malt.pk}/", f"/reordering/{malt.pk}/setting/", "/contracts/"]
+    assert look_at(page, go, [*addresses, "/contracts/new/", "/order-drafts/", f"/order-drafts/{draft.pk}/"]) == {}

@@ -60,6 +60,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
         "Receiving",
         (
             NavigationEntry("Deliveries", "receiving"),
+            NavigationEntry("To be ordered", "reordering"),
             NavigationEntry("Orders", "orders"),
         ),
     ),

@@ -44,6 +44,7 @@ from brewery.production.api.plans import (
     PlanStarts,
 )
 from brewery.production.api.propagations import Propagations
+from brewery.production.api.reordering import Reorders
 from brewery.production.api.retained_samples import RetainedSamples, SampleDisposals
 from brewery.production.api.return_outcomes import ReturnDestructions, Returned, ReturnRestocks, ReturnReworks
 from brewery.production.api.sheet_views import PrintedSheet, ScaledSheet, SheetComparison
@@ -73,6 +74,7 @@ urlpatterns = [
     path("brew-sheets/<int:pk>/scaled/", ScaledSheet.as_view(), name="api-sheet-scaled"),
     path("brew-sheets/<int:pk>/comparison/", SheetComparison.as_view(), name="api-sheet-comparison"),
     path("brew-sheets/<int:pk>/print/", PrintedSheet.as_view(), name="api-sheet-print"),
+    path("reorders/", Reorders.as_view(), name="api-reorders"),
     path("using-up/", UsingUpProposal.as_view(), name="api-using-up"),
     path("using-up-reservations/", UsingUpReservations.as_view(), name="api-using-up-reservations"),
     path("brew-plans/", BrewPlans.as_view(), name="api-brew-plans"),

@@ -2,6 +2,7 @@
 
 from django.urls import include, path
 
+from brewery.production.pages.reordering import ReorderingPage, ReorderMaterialPage, ReorderSettingPage
 from brewery.production.pages.sheets.shown import ComparisonPage, SheetPage, SheetPrint, SheetsPage
 from brewery.production.pages.sheets.steps import SheetCopy, SheetDiscard, SheetUse, SheetWithdrawal
 from brewery.production.pages.sheets.writing import ChangeSheetPage, NewSheetPage
@@ -18,6 +19,9 @@ urlpatterns = [
     path("brewing/sheets/<int:sheet>/discard/", SheetDiscard.as_view(), name="brew-sheet-discard"),
     path("brewing/sheets/<int:sheet>/withdrawal/", SheetWithdrawal.as_view(), name="brew-sheet-withdrawal"),
     path("brewing/sheets/<int:sheet>/copy/", SheetCopy.as_view(), name="brew-sheet-copy"),
+    path("reordering/", ReorderingPage.as_view(), name="reordering"),
+    path("reordering/<int:material>/", ReorderMaterialPage.as_view(), name="reordering-material"),
+    path("reordering/<int:material>/setting/", ReorderSettingPage.as_view(), name="reordering-setting"),
     path("brewing/", include("brewery.production.pages.brew_urls")),
     path("", include("brewery.production.pages.dispatch.urls")),
     path("cellar/", include("brewery.production.pages.cellar_urls")),

@@ -106,8 +106,8 @@ def shortages(wanting: Sequence[BrewPlan]) -> list[Shortage]:
     for need in needs_of(wanting):
         by_material[need.material.pk].append(need)
     materials = [needs[0].material for needs in by_material.values()]
-    stocks = _stocks(materials, {plan.code for plan in wanting})
-    expected = _expected(materials)
+    stocks = stocks_for(materials, {plan.code for plan in wanting})
+    expected = expected_of(materials)
     found = []
     for key, needs in by_material.items():
         found += _short(needs, stocks[key], expected[key])
@@ -143,7 +143,7 @@ def _short(needs: Sequence[Need], stocks: Sequence[LotStock], expected: Sequence
     return found
 
 
-def _stocks(materials: Sequence[Material], purposes: set[str]) -> dict[int, list[LotStock]]:
+def stocks_for(materials: Sequence[Material], purposes: set[str]) -> dict[int, list[LotStock]]:
     """Return the lots of each material; what is kept for one of the purposes counts as free for them all."""
     today = brewery_day()
     lots = lots_in_stock(materials)
@@ -158,7 +158,7 @@ def _stocks(materials: Sequence[Material], purposes: set[str]) -> dict[int, list
     return found
 
 
-def _expected(materials: Sequence[Material]) -> dict[int, list[tuple[date, int]]]:
+def expected_of(materials: Sequence[Material]) -> dict[int, list[tuple[date, int]]]:
     found: dict[int, list[tuple[date, int]]] = defaultdict(list)
     for line in progress_of(outstanding_lines().filter(material__in=materials)):
         found[line.line.material_id].append((line.line.due_on, line.outstanding_micro))

@@ -1,0 +1,1 @@
+"""The pages of what is to be ordered: contracts and drafts."""
