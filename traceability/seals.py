@@ -1,4 +1,4 @@
-"""Which rows of holds and recalls are sealed, and what of them may still change."""
+"""Which rows of holds, recalls and duty are sealed, and what of them may still change."""
 
 from brewery.kernel.database.sealed import SealedTable, register
 
@@ -10,6 +10,9 @@ register(
         SealedTable("traceability.CapturedDocument", "request"),
         SealedTable("traceability.CapturedEvent", "document__request"),
         SealedTable("traceability.CapturedThing", "event__document__request"),
+        SealedTable("traceability.DutyStanding", "request"),
+        SealedTable("traceability.DutyPurpose", "request"),
+        SealedTable("traceability.DutyClosing", "request"),
         SealedTable("traceability.Recall", "request"),
         SealedTable("traceability.RecallSubject", "recall__request"),
         SealedTable("traceability.RecallClass", "request"),

@@ -1,10 +1,13 @@
-"""What the database refuses about holds, recalls, proofs and captured events. A rule is named by its sentence."""
+"""What the database refuses about holds, recalls, proofs, duty and captured events. A rule is named by its sentence."""
 
 from brewery.kernel.database.triggers import Trigger, no_truncate, refusal, register
 
 APPEND_ONLY = {
     "traceability_hold": "holds",
     "traceability_holdrelease": "releases_from_holds",
+    "traceability_dutystanding": "standings_to_duty",
+    "traceability_dutypurpose": "duty_purposes",
+    "traceability_dutyclosing": "closings_of_duty_periods",
     "traceability_captureddocument": "captured_documents",
     "traceability_capturedevent": "captured_events",
     "traceability_capturedthing": "names_in_captured_events",

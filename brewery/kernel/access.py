@@ -15,6 +15,7 @@ class Right(StrEnum):
     COUNT_STOCK = "count_stock"
     APPROVE_COUNTS = "approve_counts"
     KEEP_COSTS = "keep_costs"
+    KEEP_DUTY = "keep_duty"
     DRAW = "draw_ingredients"
     BREW = "brew"
     CELLAR = "work_the_cellar"
@@ -104,6 +105,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
             Right.COUNT_STOCK,
             Right.APPROVE_COUNTS,
             Right.KEEP_COSTS,
+            Right.KEEP_DUTY,
             Right.AUDIT,
         }
     ),

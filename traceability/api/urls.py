@@ -6,6 +6,7 @@ from traceability.api.allergens import Allergens
 from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
+from traceability.api.duty import DutyPostings, DutyPurposes, DutyRecords, DutyStandings
 from traceability.api.epcis_capture import EpcisCapture
 from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
@@ -52,6 +53,10 @@ urlpatterns = [
     path("epcis/capture/", EpcisCapture.as_view(), name="api-epcis-capture"),
     path("epcis/captured-events/", EpcisCaptured.as_view(), name="api-epcis-captured-events"),
     path("epcis/document/", EpcisDocument.as_view(), name="api-epcis-document"),
+    path("duty-records/", DutyRecords.as_view(), name="api-duty-records"),
+    path("duty-postings/", DutyPostings.as_view(), name="api-duty-postings"),
+    path("duty-standings/", DutyStandings.as_view(), name="api-duty-standings"),
+    path("duty-purposes/", DutyPurposes.as_view(), name="api-duty-purposes"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("kept-proofs/", KeptProofs.as_view(), name="api-kept-proofs"),
     path("findings/", Findings.as_view(), name="api-findings"),

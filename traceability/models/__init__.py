@@ -1,5 +1,6 @@
-"""What quality keeps about whole families of lots (holds, recalls), and what proofs of the whole record found."""
+"""What is kept about whole families of lots (holds, recalls), what proofs found, and what duty is told."""
 
+from traceability.models.duty import DutyClosing, DutyPurpose, DutyStanding
 from traceability.models.epcis import CapturedDocument, CapturedEvent, CapturedThing
 from traceability.models.holds import HeldLot, Hold, HoldRelease
 from traceability.models.proofs import Finding, FindingEnd, RecordProof
@@ -19,6 +20,9 @@ __all__ = [
     "CapturedDocument",
     "CapturedEvent",
     "CapturedThing",
+    "DutyClosing",
+    "DutyPurpose",
+    "DutyStanding",
     "Finding",
     "FindingEnd",
     "HeldLot",

@@ -1,0 +1,154 @@
+"""The duty record: what beer was in bond, came, left and was lost in a period, from the postings alone."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from decimal import Context, Decimal
+from functools import partial
+from typing import Any
+
+from django.db import connection
+
+from brewery.kernel.clock import brewery_zone
+from brewery.kernel.database.asking import rows_of
+from brewery.science.units import MICRO
+from inventory.models import Lot, Material, Posting
+from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
+from inventory.queries.usage import Period
+from traceability.queries.duty_lines import LINES, lines_of
+from traceability.queries.duty_text import POSTINGS, SUMS
+
+ALWAYS = datetime(9999, 1, 1, tzinfo=UTC)
+NOT_MEASURED = "not measured"
+_WIDE = Context(prec=60)
+
+
+@dataclass(frozen=True, slots=True)
+class BeerKind:
+    """What one row of the record is of: a product, its strength as measured, and the litres of one package (or bulk).
+
+    `contents_micro` is 0 for beer in tanks.
+    """
+
+    product: str
+    name: str
+    strength: str
+    contents_micro: int
+
+
+@dataclass
+class DutyRow:
+    """One kind of beer in a period, in 10⁻¹² L; above zero what bond gained, below what it lost.
+
+    A millionth of a package is a whole number of these, so that part of a package is exact too.
+
+    `late` is what happened before the period and was recorded after `opened_by`, by line.
+    """
+
+    beer: BeerKind
+    opening_pico: int = 0
+    late: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    lines: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+
+    @property
+    def closing_pico(self) -> int:
+        """What all of it leaves in bond at the end."""
+        return self.opening_pico + sum(self.late.values()) + sum(self.lines.values())
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there was nothing and nothing happened."""
+        return not (self.opening_pico or any(self.late.values()) or any(self.lines.values()))
+
+
+def edges(period: Period) -> tuple[datetime, datetime]:
+    """Return the first moment of the period and the first after it, by the brewery's clock."""
+    return _begins(period.first), _begins(period.last + timedelta(days=1))
+
+
+def duty_record(period: Period, opened_by: datetime = ALWAYS, known_by: datetime = ALWAYS) -> list[DutyRow]:
+    """Return the rows of the period by product, container and strength; one statement, and two for lots and strengths.
+
+    `opened_by` sets apart what happened before the period and was recorded later than that; `known_by` leaves out
+    what was recorded later.
+    """
+    start, end = edges(period)
+    sums = _asked(SUMS, [end, known_by, start, opened_by, start, opened_by, start])
+    beers = _beers({row[0] for row in sums})
+    found = {beer: DutyRow(beer) for beer, _ in beers.values()}
+    for lot, *keys, before, late, within in sums:
+        beer, pico = beers[lot]
+        row = found[beer]
+        for line, sign in _lines(keys):
+            row.opening_pico += sign * pico(int(before))
+            row.late[line] += sign * pico(int(late))
+            row.lines[line] += sign * pico(int(within))
+    rows = (row for row in found.values() if not row.is_empty)
+    return sorted(rows, key=lambda row: (row.beer.product, row.beer.contents_micro, row.beer.strength))
+
+
+def postings_of(period: Period, line: str, product: str = "", known_by: datetime = ALWAYS) -> list[tuple[Posting, int]]:
+    """Return the postings of a line by time, each with the 10⁻¹² L that bond gained or lost by it."""
+    start, end = edges(period)
+    asked = _asked(POSTINGS, [end, known_by, start])
+    wanted = {row[0]: row[-1] * sign for row in asked for name, sign in _lines(row[2:-1]) if name == line}
+    related = ("event", "event__actor", "lot__material", "from_location", "to_location")
+    rows = Posting.objects.filter(pk__in=wanted).select_related(*related)
+    if product:
+        rows = rows.filter(lot__material__code=product)
+    by_time = rows.order_by("event__happened_at", "pk")
+    return [(one, _pico(one.lot.material, wanted[one.pk])) for one in by_time]
+
+
+def totals(rows: Iterable[DutyRow]) -> dict[str, int]:
+    """Return the lines of all rows together, with `opening`, `late` and `closing`, in 10⁻¹² L."""
+    rows = list(rows)
+    lines = {name: sum(row.lines.get(name, 0) for row in rows) for name in LINES}
+    late = sum(sum(row.late.values()) for row in rows)
+    closing = sum(row.closing_pico for row in rows)
+    return {"opening": sum(row.opening_pico for row in rows), "late": late, **lines, "closing": closing}
+
+
+def litres(pico: int) -> str:
+    """Return the litres as an exact decimal, without zeros at its end."""
+    exact = Decimal(pico).scaleb(-12, _WIDE)
+    return f"{exact.normalize(_WIDE):f}" if exact else "0"
+
+
+def strength_of(measured: MeasuredAlcohol | None) -> str:
+    """Return the strength class of a lot: its measured alcohol to a tenth of a per cent by volume."""
+    if measured is None:
+        return NOT_MEASURED
+    tenths = round(measured.value_micro * 10 / MICRO)
+    return f"{tenths // 10}.{tenths % 10} % vol"
+
+
+def _lines(keys: Any) -> list[tuple[str, int]]:
+    kind, source, source_stands, target, target_stands, purpose = keys
+    return lines_of(kind, (source, source_stands), (target, target_stands), purpose)
+
+
+def _beers(keys: set[int]) -> dict[int, tuple[BeerKind, Any]]:
+    """Return of each lot its kind of beer, and how a quantity of it becomes 10⁻¹² L."""
+    lots = list(Lot.objects.filter(pk__in=keys).select_related("material"))
+    strengths = measured_alcohols(lots)
+    return {lot.pk: (_beer(lot, strengths.get(lot.pk)), partial(_pico, lot.material)) for lot in lots}
+
+
+def _beer(lot: Lot, measured: MeasuredAlcohol | None) -> BeerKind:
+    material = lot.material
+    return BeerKind(material.code, material.name, strength_of(measured), material.contents_micro or 0)
+
+
+def _pico(material: Material, micro: int) -> int:
+    return int(micro) * (material.contents_micro or MICRO)
+
+
+def _asked(sql: str, moments: list[datetime]) -> list[tuple[Any, ...]]:
+    convert = connection.ops.adapt_datetimefield_value
+    return rows_of(sql, [convert(moment) for moment in moments])
+
+
+def _begins(day: date) -> datetime:
+    return datetime.combine(day, time.min, brewery_zone())
