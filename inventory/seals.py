@@ -23,6 +23,8 @@ register(
         SealedTable("inventory.ServiceMark", "request"),
         SealedTable("inventory.UncleanFill", "event__request"),
         SealedTable("inventory.AlertStep", "request"),
+        SealedTable("inventory.ClimateLimit", "request"),
+        SealedTable("inventory.ClimateReading", "request"),
         SealedTable("inventory.HopRate", "request"),
         SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),

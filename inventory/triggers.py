@@ -114,6 +114,8 @@ APPEND_ONLY = {
     "inventory_servicemark": "service_marks",
     "inventory_uncleanfill": "unclean_fills",
     "inventory_alertstep": "steps_of_alerts",
+    "inventory_climatelimit": "climate_limits",
+    "inventory_climatereading": "climate_readings",
     "inventory_hoprate": "rates_of_hops",
     "inventory_reordersetting": "settings_of_reordering",
     "inventory_packchange": "changes_of_packs",

@@ -31,6 +31,7 @@ class Right(StrEnum):
     DECIDE = "decide_on_lots"
     OVERRIDE = "override_refusals"
     REVERSE = "reverse_events"
+    LOG_CLIMATE = "log_climate"
     HEED = "heed_alerts"
     AUDIT = "audit_ledger"
     MANAGE_PEOPLE = "manage_people"
@@ -52,6 +53,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.RECEIVING: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.LOG_CLIMATE,
             Right.HEED,
             Right.RECEIVE,
             Right.MOVE_STOCK,
@@ -66,6 +68,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.BREWING: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.LOG_CLIMATE,
             Right.HEED,
             Right.MOVE_STOCK,
             Right.COUNT_STOCK,
@@ -82,6 +85,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.QUALITY: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.LOG_CLIMATE,
             Right.HEED,
             Right.COUNT_STOCK,
             Right.APPROVE_COUNTS,
@@ -112,6 +116,7 @@ ROLE_RIGHTS: Mapping[Role, frozenset[Right]] = {
     Role.ADMINISTRATION: frozenset(
         {
             Right.VIEW_RECORDS,
+            Right.LOG_CLIMATE,
             Right.HEED,
             Right.KEEP_REGISTERS,
             Right.KEEP_CUSTOMERS,

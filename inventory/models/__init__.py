@@ -5,6 +5,7 @@ from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
 from inventory.models.cleanings import Cleaning, ServiceMark, UncleanFill
+from inventory.models.climates import ClimateLimit, ClimateReading
 from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
@@ -41,6 +42,8 @@ __all__ = [
     "Certificate",
     "CertificateValue",
     "Cleaning",
+    "ClimateLimit",
+    "ClimateReading",
     "ClockOffset",
     "Contact",
     "CountFind",

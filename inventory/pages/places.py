@@ -17,6 +17,8 @@ from inventory.queries.floor import held_in
 from inventory.queries.warmths import changes_of, warmth_of
 
 MILLI = 1000
+MOST_CHANGES = 10
+"""Loggers make hundreds; the page of its climate draws them."""
 
 
 class PlacePage(Page):
@@ -63,6 +65,6 @@ def facts_of(place: Location) -> list[Fact]:
         facts.append(Fact("Kept at", "not known" if milli_c is None else f"{milli_c / MILLI:g} °C"))
     facts += [
         Fact(f"From {moment_text(since)}", "not known" if milli_c is None else f"{milli_c / MILLI:g} °C")
-        for since, milli_c in changes_of(place)
+        for since, milli_c in changes_of(place)[-MOST_CHANGES:]
     ]
     return facts

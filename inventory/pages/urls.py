@@ -76,6 +76,7 @@ urlpatterns = [
     path("contracts/<int:contract>/", ContractPage.as_view(), name="contract"),
     path("order-drafts/", OrderDraftsPage.as_view(), name="order-drafts"),
     path("order-drafts/<int:draft>/", OrderDraftPage.as_view(), name="order-draft"),
+    path("climate/", include("inventory.pages.climate.urls")),
     path("keeping/", include("inventory.pages.keeping.urls")),
     path("counts/", include("inventory.pages.counts.urls")),
     path("receiving/", ReceivingPage.as_view(), name="receiving"),

@@ -105,6 +105,10 @@ DRAFTED: Body = {"material": "SAAZ", "quantity": "25", "unit": "kg", "due_on": "
 ORDER_DRAFT: Body = {"supplier": "HOPYARD", "lines": [DRAFTED]}
 DRAFT_CHANGE: Body = {"draft": 1, "revision": 1, "lines": [DRAFTED | {"quantity": "50"}]}
 DRAFT_ORDER: Body = {"draft": 1, "revision": 2, "number": "PO-2", "ordered_on": "2026-05-01"}
+CLIMATE: Body = {
+    "readings": [{"location": "STORE", "logger": "T-1", "read_at": moment(0), "temperature_c": "4.5"}],
+}
+CLIMATE_LIMIT: Body = {"location": "STORE", "since": moment(0), "least_c": "0", "most_c": "8"}
 HOP_PACK: Body = {"lot": "H1", "since": moment(0), "pack": "sealed"}
 HOP_RATE: Body = {"lot": "H1", "loss_pct": "30", "source": "own trial of 2025"}
 CERTIFICATE: Body = {"lot": "H2", "number": "A-7", "values": [{"property": "alpha", "value": "5.1"}]}
@@ -257,6 +261,8 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("certificates/", "receiving", CERTIFICATE),
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("hop-packs/", "receiving", HOP_PACK),
+    ("climate-readings/", "quality", CLIMATE),
+    ("climate-limits/", "quality", CLIMATE_LIMIT),
     ("reorder-settings/", "receiving", REORDERING),
     ("supply-contracts/", "receiving", CONTRACT),
     ("order-drafts/", "receiving", ORDER_DRAFT),

@@ -112,6 +112,10 @@ PAGES = (
     Row("GET", "contracts/<int:contract>/", "contracts/999/", READERS, 404),
     Row("GET", "order-drafts/", "order-drafts/", READERS),
     Row("GET", "order-drafts/<int:draft>/", "order-drafts/999/", READERS, 404),
+    Row("GET", "climate/", "climate/", READERS),
+    Row("GET", "climate/file/", "climate/file/", frozenset({R, B, Q, A})),
+    Row("GET", "climate/<int:place>/", "climate/{place}/", READERS),
+    Row("GET", "climate/<int:place>/limit/", "climate/{place}/limit/", frozenset({Q, A})),
     Row("GET", "keeping/", "keeping/", READERS),
     Row("GET", "keeping/lots/<int:lot>/", "keeping/lots/{lot}/", READERS),
     Row("GET", "keeping/lots/<int:lot>/pack/", "keeping/lots/{lot}/pack/", frozenset({R, B})),
@@ -262,6 +266,8 @@ FORMS = (
     Row("POST", "contracts/new/", "contracts/new/", frozenset({R}), 400),
     Row("POST", "contracts/<int:contract>/", "contracts/999/", frozenset({R}), 404),
     Row("POST", "order-drafts/<int:draft>/", "order-drafts/999/", frozenset({R}), 404),
+    Row("POST", "climate/file/", "climate/file/", frozenset({R, B, Q, A}), 400),
+    Row("POST", "climate/<int:place>/limit/", "climate/{place}/limit/", frozenset({Q, A}), 400),
     Row("POST", "keeping/lots/<int:lot>/pack/", "keeping/lots/{lot}/pack/", frozenset({R, B}), 400),
     Row("POST", "keeping/lots/<int:lot>/rate/", "keeping/lots/{lot}/rate/", frozenset({Q, A}), 400),
     Row("POST", "stock/lots/<int:lot>/cost/", "stock/lots/{lot}/cost/", frozenset({C}), 400),
@@ -437,6 +443,8 @@ READS = (
     Row("GET", "api/v1/reorder-settings/", "reorder-settings/", READERS),
     Row("GET", "api/v1/supply-contracts/", "supply-contracts/", READERS),
     Row("GET", "api/v1/order-drafts/", "order-drafts/", READERS),
+    Row("GET", "api/v1/climate-readings/", "climate-readings/", READERS),
+    Row("GET", "api/v1/climate-limits/", "climate-limits/", READERS),
     Row("GET", "api/v1/keepings/", "keepings/", READERS),
     Row("GET", "api/v1/hop-packs/", "hop-packs/", READERS),
     Row("GET", "api/v1/hop-rates/", "hop-rates/", READERS),
@@ -463,6 +471,9 @@ WRITES = (
     Row("POST", "api/v1/order-draft-changes/", "order-draft-changes/", frozenset({R}), 201),
     Row("POST", "api/v1/order-draft-orders/", "order-draft-orders/", frozenset({R}), 201),
     Row("POST", "api/v1/order-draft-discards/", "order-draft-discards/", frozenset({R}), 404),
+    Row("POST", "api/v1/climate-readings/", "climate-readings/", frozenset({R, B, Q, A}), 201),
+    Row("POST", "api/v1/climate-files/", "climate-files/", frozenset({R, B, Q, A}), 400),
+    Row("POST", "api/v1/climate-limits/", "climate-limits/", frozenset({Q, A}), 201),
     Row("POST", "api/v1/hop-packs/", "hop-packs/", frozenset({R, B}), 201),
     Row("POST", "api/v1/hop-rates/", "hop-rates/", frozenset({Q, A}), 201),
     Row("POST", "api/v1/place-temperatures/", "place-temperatures/", frozenset({A}), 201),
@@ -771,7 +782,7 @@ def test_a_scan_is_read_for_those_in_the_table_and_nobody_else(api: Api):
 
 def test_a_file_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
     headers = {"Idempotency-Key": "5b0c7f0e-8f0b-4d0b-9a57-3d0f6a4f2c11"}
-    for row in (BY_ROUTE["opening-stock/"], BY_ROUTE["logger-files/"]):
+    for row in (BY_ROUTE["opening-stock/"], BY_ROUTE["logger-files/"], BY_ROUTE["climate-files/"]):
         for name in [*sorted(PEOPLE), None]:
             answer = api.client(name).post(ROOT + row.address, {}, format="multipart", headers=headers)
             assert answer.status_code == expected(row, name), (row.address, name)

@@ -5,11 +5,12 @@ from datetime import timedelta
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
-from brewery.kernel.clock import brewery_day
+from brewery.kernel.clock import brewery_day, now
 from brewery.production.services.plans import plan_brew
 from brewery.production.services.reordering import draft_what_is_due
 from inventory.models import Alert, Balance, Lot
 from inventory.services.alerts import look
+from inventory.services.climates import Logged, set_climate_limit, take_climate_readings
 from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
 from inventory.services.reorder_settings import set_reordering
@@ -112,7 +113,7 @@ def test_no_page_of_ordering_breaks_a_rule(page, house, watch, sign_in, go):
     sheet, malt = sheet_of(house), house.material("PILS")
     for number in range(30):
         plan_brew(
-            code=f"R{number}", sheet=sheet, brew_on=brewery_day() + timedelta(days=1 + number), **house.by("brewing")
+            code=f"ORD{number}", sheet=sheet, brew_on=brewery_day() + timedelta(days=1 + number), **house.by("brewing")
         )
     reordered = {
         "supplier": house.party("MALTINGS"),
@@ -125,3 +126,17 @@ def test_no_page_of_ordering_breaks_a_rule(page, house, watch, sign_in, go):
     sign_in("receiving")
     addresses = ["/reordering/", f"/reordering/{malt.pk}/", f"/reordering/{malt.pk}/setting/", "/contracts/"]
     assert look_at(page, go, [*addresses, "/contracts/new/", "/order-drafts/", f"/order-drafts/{draft.pk}/"]) == {}
+
+
+def test_no_page_of_the_climate_breaks_a_rule(page, house, watch, sign_in, go):
+    store = house.place("STORE")
+    read = [
+        Logged(store, "T-1", now() - timedelta(hours=hours), milli_c) for hours, milli_c in ((9, 4000), (5, 12_000))
+    ]
+    take_climate_readings(readings=read, **house.by("quality"))
+    bounds = {"least_milli_c": 0, "most_milli_c": 8000}
+    set_climate_limit(location=store, since=now() - timedelta(days=1), **bounds, **house.by("quality"))
+    sign_in("quality")
+    assert (
+        look_at(page, go, ["/climate/", "/climate/file/", f"/climate/{store.pk}/", f"/climate/{store.pk}/limit/"]) == {}
+    )

@@ -50,6 +50,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Stock", "stock"),
             NavigationEntry("Lots", "lots"),
             NavigationEntry("How long it keeps", "keeping"),
+            NavigationEntry("Climate", "climates"),
             NavigationEntry("Pallets", "pallets"),
             NavigationEntry("Counts", "counts"),
             NavigationEntry("Materials", "materials"),
