@@ -14,7 +14,7 @@ class InventoryConfig(AppConfig):
 
     def ready(self) -> None:
         from inventory import seals, triggers  # noqa: F401  the import registers them
-        from inventory.services import climate_alerts, keeping_alerts, stock_alerts  # noqa: F401  the import says what is looked for
+        from inventory.services import climate_alerts, freshness_alerts, keeping_alerts, stock_alerts  # noqa: F401  the import says what is looked for
 
         post_migrate.connect(keep_boundaries, sender=self)
         post_migrate.connect(keep_days, sender=self)

@@ -9,13 +9,14 @@ from django import forms
 from django.utils.safestring import SafeString, mark_safe
 
 from brewery.kernel.access import Right
-from brewery.kernel.clock import brewery_zone, now
+from brewery.kernel.clock import brewery_day, brewery_zone, now
 from brewery.kernel.drawing.time_chart import Level, Panel, Point, Span, TimeChart, draw
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.days import DayInput
 from inventory.models import Balance, Keeping, Location, Lot, Material
 from inventory.pages.keeping.overview import KeptPart, kept_part
 from inventory.pages.stock.handling import lot_at
+from inventory.queries.freshness import last_days_of, wishes
 from inventory.queries.hop_alpha import AlphaToday, alphas_of
 from inventory.queries.hop_outlook import Outlook, outlook_of
 from inventory.services.keeping_rules import LEAST_PART
@@ -56,6 +57,8 @@ class LotKeepingPage(Page):
             **{**kwargs, "lot": lot},
             form=form,
             is_hop=is_hop,
+            customers=last_days_of([lot], wishes()).get(lot.pk, ()),
+            today=brewery_day(),
             kept=_kept(lot, {part.location: part.quantity_micro for part in parts}, moment),
             outlooks=[_shown(outlook_of(part, moment), on) for part in parts] if is_hop else [],
             may_say=is_hop and self._may(Right.MOVE_STOCK),

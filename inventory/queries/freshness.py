@@ -1,0 +1,115 @@
+"""What is on hand and near its end: by its date, its age, a pack that has long been open, and what customers ask."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from inventory.models import Balance, Event, Location, Lot, Material, MinimumLife, Party, Posting
+from inventory.models.dispositions import Disposition
+
+
+def lots_near_their_end(until: date) -> QuerySet[Lot]:
+    """Return the lots on hand that keep to a day no later than that, the first to end first; rejected ones left out."""
+    return _on_hand().filter(best_before__lte=until).order_by("best_before", "pk")
+
+
+def undated_malts(kinds: Collection[str] = (Material.Kind.MALT,)) -> QuerySet[Lot]:
+    """Return the lots of malt on hand that bear no date, the oldest first."""
+    return _on_hand().filter(material__kind__in=kinds, best_before=None).order_by("made_at", "pk")
+
+
+def _on_hand() -> QuerySet[Lot]:
+    lying = Balance.objects.held().filter(lot=OuterRef("pk"), location__kind__in=Location.STOCK)
+    lots = Lot.objects.filter(Exists(lying)).exclude(disposition=Disposition.REJECTED)
+    return lots.select_related("material")
+
+
+@dataclass(frozen=True)
+class OpenPack:
+    """A part of a lot of which a pack is open: what lies there is no whole number of packs, since a moment."""
+
+    balance: Balance
+    since: datetime
+
+    @property
+    def rest_micro(self) -> int:
+        """What is in the open pack."""
+        package = self.balance.lot.package_micro or 1
+        return self.balance.quantity_micro % package
+
+
+def open_packs(kinds: Collection[str]) -> list[OpenPack]:
+    """Return the parts with an open pack, by the last withdrawal that was of no whole number of packs; two statements.
+
+    What was reversed never opened one.
+    """
+    rows = Balance.objects.held().filter(
+        location__kind__in=Location.STOCK, lot__package_micro__isnull=False, lot__material__kind__in=kinds
+    )
+    rows = rows.exclude(lot__disposition=Disposition.REJECTED).select_related("lot__material", "location")
+    opened = [row for row in rows.order_by("pk") if row.quantity_micro % (row.lot.package_micro or 1)]
+    since = _opened_at(opened)
+    return [OpenPack(row, since.get((row.lot_id, row.location_id), row.lot.made_at)) for row in opened]
+
+
+def _opened_at(rows: Iterable[Balance]) -> Mapping[tuple[int, int], datetime]:
+    packages = {row.lot_id: row.lot.package_micro or 1 for row in rows}
+    moves = Posting.objects.filter(lot__in=packages, event__reversed_by=None).exclude(event__kind=Event.Kind.REVERSE)
+    found: dict[tuple[int, int], datetime] = {}
+    told = moves.order_by("event__happened_at", "pk")
+    for lot, place, micro, moment in told.values_list("lot", "from_location", "quantity_micro", "event__happened_at"):
+        if micro % packages[lot]:
+            found[lot, place] = moment
+    return found
+
+
+@dataclass(frozen=True)
+class Wish:
+    """How many days a customer asks a material still to keep."""
+
+    party: Party
+    material: Material | None
+    days: int
+
+
+def wishes() -> list[Wish]:
+    """Return what customers ask now, of all they buy or of a material; one statement."""
+    last: dict[tuple[int, int | None], MinimumLife] = {}
+    for row in MinimumLife.objects.select_related("party", "material").order_by("pk"):
+        last[row.party_id, row.material_id] = row
+    return [Wish(row.party, row.material, row.days) for row in last.values() if row.days is not None]
+
+
+def last_days_of(lots: Iterable[Lot], asked: Iterable[Wish]) -> Mapping[int, list[tuple[Wish, date]]]:
+    """Return by lot until which day it may still go to each customer who asks for something, the last to end first.
+
+    What is asked of the material counts before what is asked of all.
+    """
+    of_all: dict[int, Wish] = {}
+    of_material: dict[tuple[int, int], Wish] = {}
+    for wish in asked:
+        if wish.material is None:
+            of_all[wish.party.pk] = wish
+        else:
+            of_material[wish.party.pk, wish.material.pk] = wish
+    found: dict[int, list[tuple[Wish, date]]] = defaultdict(list)
+    for lot in lots:
+        parties = {*of_all, *(party for party, material in of_material if material == lot.material_id)}
+        for party in parties:
+            wish = of_material.get((party, lot.material_id)) or of_all[party]
+            if lot.best_before:
+                found[lot.pk].append((wish, lot.best_before - timedelta(wish.days)))
+        found[lot.pk].sort(key=lambda one: (one[1], one[0].party.pk), reverse=True)
+    return found
+
+
+def packaged_in_stock() -> QuerySet[Lot]:
+    """Return the released lots of packaged beer in stock that bear a date, the first to end first."""
+    return (
+        _on_hand()
+        .filter(Q(material__kind=Material.Kind.PACKAGED), disposition=Disposition.RELEASED, best_before__isnull=False)
+        .order_by("best_before", "pk")
+    )
