@@ -18,6 +18,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Alert, AlertLook, AlertStep
 from inventory.services.alert_bells import Bell
+from inventory.services.urgent_mails import mail_urgent
 from inventory.services.webhooks import tell_of
 
 
@@ -126,6 +127,7 @@ def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
         [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing], batch_size=AT_ONCE
     )
     tell_of(moment, opened=new, raised=raised, closed=gone)
+    mail_urgent([*new, *raised])
     return Looked(len(new), len(gone), len(causes))
 
 

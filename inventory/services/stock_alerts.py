@@ -95,9 +95,11 @@ def silent_webhooks(moment: datetime) -> Iterator[Cause]:
     for row in late.order_by().values("webhook", "webhook__address").annotate(count=Count("pk")):
         words = (
             f"{row['webhook__address']} has not taken {row['count']} messages for more than an hour. Look into it and "
-            "run the jobs again, or end the webhook."
+            "send them again, or end the webhook."
         )
-        yield Cause(f"webhook {row['webhook']}", words, Role.ADMINISTRATION, address=reverse("jobs"))
+        yield Cause(
+            f"webhook {row['webhook']}", words, Role.ADMINISTRATION, address=reverse("webhook", args=[row["webhook"]])
+        )
 
 
 @alerts_of("record_disagrees", "The record disagrees with itself")

@@ -110,7 +110,13 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Proof", "record-proof"),
         ),
     ),
-    NavigationGroup("Service", (NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),)),
+    NavigationGroup(
+        "Service",
+        (
+            NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),
+            NavigationEntry("Webhooks", "webhooks", Right.TEND_JOBS),
+        ),
+    ),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
 )
 
