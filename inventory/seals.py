@@ -28,6 +28,5 @@ register(
         SealedTable("inventory.HopRate", "request"),
         SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),
-        SealedTable("inventory.MailWish", "request"),
     )
 )

@@ -57,12 +57,15 @@ PAGES = (
     Row("GET", "lots/<path:code>/audit/", "lots/KEG1/audit/", READERS),
     Row("GET", "lots/<path:code>/audit.pdf", "lots/KEG1/audit.pdf", READERS),
     Row("GET", "events/<int:event>/", "events/{shipment}/", READERS),
+    Row("GET", "duty/", "duty/", READERS),
+    Row("GET", "duty/archives/<int:closing>.zip", "duty/archives/{duty}.zip", READERS),
+    *(
+        Row("GET", f"duty/<str:scheme>/<str:first>/<str:last>/{route}", f"duty/us/2026-03-01/2026-03-31/{end}", READERS)
+        for route, end in (("", ""), ("record.xlsx", "record.xlsx"), ("<str:line>/", "removed/"))
+    ),
     Row("GET", "lots/<int:lot>/label/", "lots/{lot}/label/", READERS),
     Row("GET", "alerts/", "alerts/", READERS),
     Row("GET", "alerts/count/", "alerts/count/", READERS),
-    Row("GET", "alerts/mail/", "alerts/mail/", frozenset({R, B, Q, C, A})),
-    Row("GET", "alerts/webhooks/", "alerts/webhooks/", frozenset({A})),
-    Row("GET", "alerts/webhooks/<int:webhook>/", "alerts/webhooks/1/", frozenset({A}), 404),
     Row("GET", "alerts/<int:alert>/", "alerts/1/", READERS, 404),
     Row("GET", "trace/", "trace/", READERS),
     Row("GET", "trace/drawing.svg", "trace/drawing.svg", READERS, 400),
@@ -244,9 +247,6 @@ FORMS = (
     Row("POST", "cellar/<path:code>/into-service/", "cellar/FV1/into-service/", frozenset({R, B}), 400),
     Row("POST", "quality/proof/", "quality/proof/", frozenset({Q}), 400),
     Row("POST", "jobs/", "jobs/", frozenset({A}), 400),
-    Row("POST", "alerts/mail/", "alerts/mail/", frozenset({R, B, Q, C, A}), 400),
-    Row("POST", "alerts/webhooks/", "alerts/webhooks/", frozenset({A}), 400),
-    Row("POST", "alerts/webhooks/<int:webhook>/", "alerts/webhooks/1/", frozenset({A}), 404),
     Row("POST", "alerts/<int:alert>/", "alerts/1/", frozenset({R, B, Q, C, A}), 404),
     Row("POST", "recalls/new/", "recalls/new/", frozenset({Q}), 400),
     *(
@@ -254,6 +254,7 @@ FORMS = (
         for step in ("class", "check", "note", "task", "end")
     ),
     Row("POST", "recalls/tasks/<int:task>/done/", "recalls/tasks/{task}/done/", frozenset({Q}), 400),
+    Row("POST", "duty/<str:scheme>/<str:first>/<str:last>/", "duty/us/2026-03-01/2026-03-31/", frozenset({C}), 400),
     Row("POST", "holds/new/", "holds/new/", frozenset({Q}), 400),
     Row("POST", "holds/<int:hold>/", "holds/{hold}/", frozenset({Q}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
@@ -389,7 +390,6 @@ READS = (
     Row("GET", "api/v1/jobs/", "jobs/", frozenset({Q, C, A, U})),
     Row("GET", "api/v1/webhooks/", "webhooks/", frozenset({A})),
     Row("GET", "api/v1/webhook-messages/", "webhook-messages/", frozenset({A})),
-    Row("GET", "api/v1/mail-wishes/", "mail-wishes/", frozenset({R, B, Q, C, A})),
     Row("GET", "api/v1/alerts/", "alerts/", READERS),
     Row("GET", "api/v1/alerts/<int:pk>/", "alerts/1/", READERS, 404),
     Row("GET", "api/v1/reservations/", "reservations/", READERS),
@@ -438,6 +438,8 @@ READS = (
         "duty-postings/?first=2026-03-01&last=2026-03-31&line=removed",
         READERS,
     ),
+    Row("GET", "api/v1/duty-missing/", "duty-missing/?scheme=us&first=2026-03-01&last=2026-03-31", READERS),
+    Row("GET", "api/v1/duty-closings/", "duty-closings/", READERS),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
     Row("GET", "api/v1/strain-settings/", "strain-settings/", READERS),
     Row("GET", "api/v1/yeast/", "yeast/", READERS),
@@ -502,8 +504,6 @@ WRITES = (
     Row("POST", "api/v1/jobs/", "jobs/", frozenset({A}), 400),
     Row("POST", "api/v1/webhooks/", "webhooks/", frozenset({A}), 400),
     Row("POST", "api/v1/webhook-endings/", "webhook-endings/", frozenset({A}), 400),
-    Row("POST", "api/v1/webhook-sendings/", "webhook-sendings/", frozenset({A}), 400),
-    Row("POST", "api/v1/mail-wishes/", "mail-wishes/", frozenset({R, B, Q, C, A}), 400),
     Row("POST", "api/v1/alert-steps/", "alert-steps/", frozenset({R, B, Q, C, A}), 400),
     Row("POST", "api/v1/reservations/", "reservations/", frozenset({R, B}), 201),
     Row("POST", "api/v1/reservation-releases/", "reservation-releases/", frozenset({R, B}), 201),
@@ -665,6 +665,7 @@ OF_HOLDS = (
     Row("POST", "api/v1/hold-releases/", "hold-releases/", frozenset({Q}), 400),
     Row("GET", "api/v1/recalls/", "recalls/", READERS),
     Row("GET", "api/v1/recalls/<int:pk>/", "recalls/{recall}/", READERS),
+    Row("GET", "api/v1/duty-closings/<int:pk>/archive/", "duty-closings/{duty}/archive/", READERS),
     *(
         Row("GET", f"api/v1/recalls/<int:pk>/report/{form}/", f"recalls/{{recall}}/report/{form}/", READERS)
         for form in ("document", "workbook", "tables")
@@ -672,6 +673,8 @@ OF_HOLDS = (
     Row("POST", "api/v1/recalls/", "recalls/", frozenset({Q}), 400),
     Row("POST", "api/v1/recall-classes/", "recall-classes/", frozenset({Q}), 400),
     Row("POST", "api/v1/recall-checks/", "recall-checks/", frozenset({Q}), 400),
+    Row("POST", "api/v1/duty-closings/", "duty-closings/", frozenset({C}), 400),
+    Row("POST", "api/v1/duty-amendments/", "duty-amendments/", frozenset({C}), 400),
     Row("POST", "api/v1/duty-standings/", "duty-standings/", frozenset({C}), 400),
     Row("POST", "api/v1/duty-purposes/", "duty-purposes/", frozenset({C}), 400),
     Row("POST", "api/v1/recall-notes/", "recall-notes/", frozenset({Q}), 400),

@@ -1,5 +1,7 @@
 """One of each thing that an address names, so that every address can be asked for."""
 
+from datetime import date
+
 from brewery.production.models import CustomerReturn, Shipment
 from inventory.models import Delivery, DeliveryLine
 from inventory.services.attachments import keep_file
@@ -13,6 +15,7 @@ from tests.inventory.papers import PDF
 from tests.inventory.stockroom import keep
 from tests.production.dispatching import ordered
 from tests.production.sheets import draft
+from traceability.services.duty_periods import close_period
 from traceability.services.holds import place_hold
 from traceability.services.recalls import open_recall
 
@@ -44,6 +47,7 @@ def keys_of_things(house: Brewhouse) -> dict[str, int]:
         "recall": recall.pk,
         "task": recall.tasks.earliest("pk").pk,
         "hold": hold.pk,
+        "duty": close_period(scheme="us", first=date(2026, 1, 1), last=date(2026, 1, 31), **house.by("accounting")).pk,
         "order": order.pk,
         "certificate": certificate.pk,
         "place": house.place("STORE").pk,

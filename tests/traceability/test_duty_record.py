@@ -20,7 +20,8 @@ from tests.brewhouse import START, Brewhouse, at
 from tests.histories import History
 from tests.ledger import refused
 from traceability.models import DutyPurpose, DutyStanding
-from traceability.queries.duty_record import duty_record, edges, litres, postings_of, totals
+from traceability.queries.duty_lines import LINES
+from traceability.queries.duty_record import duty_record, edges, lines_between, litres, postings_of, totals
 from traceability.services.duty import BeerLiesThere, tell_purpose, tell_standing
 
 HISTORIES = int(os.environ.get("HISTORIES", "15"))
@@ -237,3 +238,12 @@ def test_the_record_is_read_and_told_over_the_api(brewhouse: Brewhouse):
     assert "not a filing" in answer["caution"]
     exported = api.get("duty-postings/?first=2026-03-01&last=2026-03-31&line=exported", "auditor").json()
     assert [(one["event"], one["lot"], one["litres"]) for one in exported] == [(shipment.pk, "KEG1", "-200")]
+
+
+def test_several_periods_at_once_are_what_each_is_alone(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    weeks = [Period(date(2026, 3, 1 + 7 * n), date(2026, 3, 7 + 7 * n)) for n in range(4)]
+    for week, lines in zip(weeks, lines_between(weeks), strict=True):
+        alone = totals(duty_record(week))
+        assert lines == {name: alone[name] for name in LINES}
+    assert sum(lines["removed"] for lines in lines_between(weeks)) == -200 * 10**12

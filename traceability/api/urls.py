@@ -7,6 +7,7 @@ from traceability.api.audits import Audits
 from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
 from traceability.api.duty import DutyPostings, DutyPurposes, DutyRecords, DutyStandings
+from traceability.api.duty_closings import DutyAmendments, DutyArchive, DutyClosings, DutyMissing
 from traceability.api.epcis_capture import EpcisCapture
 from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
@@ -57,6 +58,10 @@ urlpatterns = [
     path("duty-postings/", DutyPostings.as_view(), name="api-duty-postings"),
     path("duty-standings/", DutyStandings.as_view(), name="api-duty-standings"),
     path("duty-purposes/", DutyPurposes.as_view(), name="api-duty-purposes"),
+    path("duty-missing/", DutyMissing.as_view(), name="api-duty-missing"),
+    path("duty-closings/", DutyClosings.as_view(), name="api-duty-closings"),
+    path("duty-closings/<int:pk>/archive/", DutyArchive.as_view(), name="api-duty-archive"),
+    path("duty-amendments/", DutyAmendments.as_view(), name="api-duty-amendments"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("kept-proofs/", KeptProofs.as_view(), name="api-kept-proofs"),
     path("findings/", Findings.as_view(), name="api-findings"),

@@ -1,7 +1,7 @@
 """The duty record: what beer was in bond, came, left and was lost in a period, from the postings alone."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Context, Decimal
@@ -17,7 +17,7 @@ from inventory.models import Lot, Material, Posting
 from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
 from inventory.queries.usage import Period
 from traceability.queries.duty_lines import LINES, lines_of
-from traceability.queries.duty_text import POSTINGS, SUMS
+from traceability.queries.duty_text import POSTINGS, SUMS, sums_between
 
 ALWAYS = datetime(9999, 1, 1, tzinfo=UTC)
 NOT_MEASURED = "not measured"
@@ -99,6 +99,20 @@ def postings_of(period: Period, line: str, product: str = "", known_by: datetime
         rows = rows.filter(lot__material__code=product)
     by_time = rows.order_by("event__happened_at", "pk")
     return [(one, _pico(one.lot.material, wanted[one.pk])) for one in by_time]
+
+
+def lines_between(periods: Sequence[Period]) -> list[dict[str, int]]:
+    """Return the lines of each of the periods, in order of time, of all beer together in 10⁻¹² L; two statements."""
+    spans = [moment for period in periods for moment in edges(period)]
+    sums = _asked(sums_between(len(periods)), [spans[-1], ALWAYS, *spans, spans[0]])
+    lots = Lot.objects.filter(pk__in={row[0] for row in sums}).select_related("material")
+    materials = {lot.pk: lot.material for lot in lots}
+    found = [dict.fromkeys(LINES, 0) for _ in periods]
+    for lot, *told in sums:
+        for line, sign in _lines(told[:6]):
+            for lines, micro in zip(found, told[6:], strict=True):
+                lines[line] += sign * _pico(materials[lot], micro)
+    return found
 
 
 def totals(rows: Iterable[DutyRow]) -> dict[str, int]:

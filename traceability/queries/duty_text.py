@@ -51,3 +51,9 @@ SELECT lot_id, {KEYS},
 POSTINGS = f"""{MOVED}
 SELECT id, lot_id, {KEYS}, quantity_micro FROM moved WHERE happened_at >= %s ORDER BY happened_at, id
 """
+
+
+def sums_between(count: int) -> str:
+    """Return the question for the sums between so many pairs of moments, by lot and keys."""
+    sums = ", ".join(["SUM(CASE WHEN happened_at >= %s AND happened_at < %s THEN quantity_micro ELSE 0 END)"] * count)
+    return f"{MOVED} SELECT lot_id, {KEYS}, {sums} FROM moved WHERE happened_at >= %s GROUP BY lot_id, {KEYS}"

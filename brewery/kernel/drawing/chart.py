@@ -31,6 +31,7 @@ class Chart:
     lines: Sequence[Line] = ()
     compared: Sequence[float | None] = ()
     outside: Sequence[bool] = ()
+    things: str = "brews"
 
 
 def draw(chart: Chart) -> str:
@@ -49,7 +50,9 @@ def draw(chart: Chart) -> str:
         _path(chart.values, scale, "value"),
         *_dots(chart.values, scale, "value", chart.outside),
     ]
-    name = escape(f"Chart of {chart.title} over {len(chart.labels)} brews; the table below has the figures", quote=True)
+    name = escape(
+        f"Chart of {chart.title} over {len(chart.labels)} {chart.things}; the table below has the figures", quote=True
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="chart" role="img" aria-label="{name}" '
         f'viewBox="0 0 {WIDTH} {HEIGHT}">{"".join(parts)}</svg>'

@@ -110,13 +110,8 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Proof", "record-proof"),
         ),
     ),
-    NavigationGroup(
-        "Service",
-        (
-            NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),
-            NavigationEntry("Webhooks", "webhooks", Right.TEND_JOBS),
-        ),
-    ),
+    NavigationGroup("Duty", (NavigationEntry("Duty record", "duty"),)),
+    NavigationGroup("Service", (NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),)),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
 )
 

@@ -11,6 +11,7 @@ import io
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 import xlsxwriter
@@ -40,7 +41,7 @@ class Amount:
         return f"{'-' if self.micro < 0 else ''}{whole}{places}"
 
 
-Cell = str | int | date | Amount | None
+Cell = str | int | date | Amount | Decimal | None
 
 
 @dataclass(frozen=True)
@@ -96,6 +97,8 @@ def _plain(cell: Cell) -> str:
         return f"'{cell}" if cell.startswith(_STARTS_A_FORMULA) else cell
     if isinstance(cell, date):
         return cell.isoformat()
+    if isinstance(cell, Decimal):
+        return f"{cell:f}"
     return "" if cell is None else str(cell)
 
 
@@ -104,7 +107,7 @@ def _write(sheet: Any, row: int, column: int, cell: Cell, day: Any) -> None:
         sheet.write_datetime(row, column, cell, day)
     elif isinstance(cell, int):
         sheet.write_number(row, column, cell)
-    elif isinstance(cell, Amount) and len(str(cell).strip("-0").replace(".", "")) <= EXACT_DIGITS:
-        sheet.write_number(row, column, float(str(cell)))
+    elif isinstance(cell, Amount | Decimal) and len(_plain(cell).strip("-0").replace(".", "")) <= EXACT_DIGITS:
+        sheet.write_number(row, column, float(cell if isinstance(cell, Decimal) else str(cell)))
     elif cell is not None:
-        sheet.write_string(row, column, str(cell))
+        sheet.write_string(row, column, f"{cell:f}" if isinstance(cell, Decimal) else str(cell))

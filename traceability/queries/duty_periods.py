@@ -1,0 +1,133 @@
+"""Duty periods: which are closed, what was recorded late, and what must be settled before one is closed."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.db.models import Q, QuerySet
+
+from brewery.kernel.clock import brewery_day
+from brewery.science.duty.known import SCHEMES
+from brewery.science.duty.periods import period_of
+from brewery.science.duty.schemes import LateEntry, PeriodKind
+from inventory.models import Balance, CountSheet, Location, Lot, Material, Posting
+from inventory.queries.measured_alcohol import measured_alcohols
+from inventory.queries.usage import Period
+from traceability.models import DutyClosing
+from traceability.queries.duty_lines import REMOVALS
+from traceability.queries.duty_record import ALWAYS, DutyRow, duty_record, edges, postings_of
+
+COUNTED_WITHIN = timedelta(days=7)
+"""How far from the end of a period a count is still the count of its end: 27 CFR 25.294, within 7 days of month end."""
+MOST_NAMED = 12
+_BEER = (Material.Kind.BEER, Material.Kind.PACKAGED)
+
+
+@dataclass(frozen=True, slots=True)
+class Missing:
+    """One thing that is not settled, in words; one that `must` be keeps the period open."""
+
+    words: str
+    must: bool = True
+
+
+def standing_closing(scheme: str, period: Period) -> DutyClosing | None:
+    """Return the closing of the period that counts: the last amendment, otherwise the first closing; None if open."""
+    return _last(DutyClosing.objects.filter(scheme=scheme, first=period.first, last=period.last))
+
+
+def closing_before(scheme: str, first: date) -> DutyClosing | None:
+    """Return the closing that counts of the last period under the scheme that is closed before the day."""
+    return _last(DutyClosing.objects.filter(scheme=scheme, last__lt=first))
+
+
+def record_under(scheme: str, period: Period, known_by: datetime = ALWAYS) -> list[DutyRow]:
+    """Return the record of the period as the scheme takes late entries: apart, where they go into the next period."""
+    before = closing_before(scheme, period.first)
+    is_apart = before is not None and SCHEMES[scheme].late_entry is LateEntry.NEXT_PERIOD
+    opened_by = before.closed_at if before and is_apart else ALWAYS
+    return duty_record(period, opened_by=opened_by, known_by=known_by)
+
+
+def late_postings(closing: DutyClosing) -> QuerySet[Posting]:
+    """Return the postings of beer that happened in the closed period and were recorded after it was closed."""
+    start, end = edges(Period(closing.first, closing.last))
+    return (
+        Posting.objects.filter(
+            lot__material__kind__in=_BEER,
+            event__happened_at__gte=start,
+            event__happened_at__lt=end,
+            event__recorded_at__gt=closing.closed_at,
+        )
+        .select_related("event__actor", "lot__material", "from_location", "to_location")
+        .order_by("event__recorded_at", "pk")
+    )
+
+
+def missing_for(scheme: str, period: Period) -> list[Missing]:
+    """Return what is not settled, what must be first."""
+    found = [*_out_of_turn(scheme, period), *_not_measured(period), *_not_counted(period)]
+    return sorted(found, key=lambda one: not one.must)
+
+
+def proposed_period(scheme: str, kind: PeriodKind, today: date) -> Period:
+    """Return the next period to close: the one after the last that is closed, otherwise the last that is over."""
+    last = closing_before(scheme, date.max)
+    day = last.last + timedelta(days=1) if last else period_of(kind, today)[0] - timedelta(days=1)
+    return Period(*period_of(kind, day))
+
+
+def _last(closings: QuerySet[DutyClosing]) -> DutyClosing | None:
+    return closings.select_related("actor", "seal").order_by("-last", "-pk").first()
+
+
+def _out_of_turn(scheme: str, period: Period) -> Iterator[Missing]:
+    if period.last >= brewery_day():
+        yield Missing(f"The period runs until {period.last} and is not over yet.")
+    before = _last(DutyClosing.objects.filter(scheme=scheme))
+    if before and before.last + timedelta(days=1) != period.first:
+        yield Missing(f"The last closed period ends on {before.last}: close the one that follows it, without a gap.")
+    if before and SCHEMES[scheme].late_entry is LateEntry.AMENDMENT and late_postings(before).exists():
+        yield Missing(f"Entries were recorded after {before.first} to {before.last} was closed: amend it first.")
+
+
+def _not_measured(period: Period) -> Iterator[Missing]:
+    """What left bond must have its strength measured; taken from the postings of removals."""
+    lots = {posting.lot for line in REMOVALS for posting, _ in postings_of(period, line)}
+    measured = measured_alcohols(lots)
+    bare = [lot.code for lot in lots if lot.pk not in measured]
+    vague = [lot.code for lot in lots if lot.pk in measured and not measured[lot.pk].method]
+    if bare:
+        yield Missing(f"No measured alcohol, with method and day, of lots that left bond: {_named(bare)}.")
+    if vague:
+        yield Missing(f"The alcohol was measured without a method being named, of lots: {_named(vague)}.", must=False)
+
+
+def _named(codes: list[str]) -> str:
+    more = f" and {len(codes) - MOST_NAMED} more" if len(codes) > MOST_NAMED else ""
+    return ", ".join(sorted(codes)[:MOST_NAMED]) + more
+
+
+def _not_counted(period: Period) -> Iterator[Missing]:
+    """Which places with beer in them were not counted about the end of the period."""
+    _, end = edges(period)
+    about = CountSheet.objects.filter(
+        state=CountSheet.State.BOOKED, counted_at__gte=end - COUNTED_WITHIN, counted_at__lte=end + COUNTED_WITHIN
+    )
+    counted = Q(pk__in=about.values("location"))
+    held = Balance.objects.held().filter(lot__material__kind__in=_BEER)
+    places = Location.objects.inside().filter(pk__in=held.values("location")).exclude(counted)
+    codes = list(places.exclude(kind=Location.Kind.LABORATORY).values_list("code", flat=True))
+    if codes:
+        yield Missing(f"No count about the end of the period of: {', '.join(codes)}.", must=False)
+
+
+def strengths_of(lots: list[Lot]) -> list[tuple[str, ...]]:
+    """Return lot, product, alcohol, method, day and laboratory of the lots, as measured; empty where it was not."""
+    measured = measured_alcohols(lots)
+    return [
+        (lot.code, lot.material.code, one.shown, one.method, one.measured_on.isoformat(), one.laboratory)
+        if (one := measured.get(lot.pk))
+        else (lot.code, lot.material.code, "", "", "", "")
+        for lot in lots
+    ]

@@ -1,0 +1,160 @@
+"""Closing a duty period, and amending one: what was known is kept with its digest, under a seal of the whole record."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from brewery.kernel.clock import now
+from brewery.kernel.database.locks import hold_still
+from brewery.kernel.errors import DomainError, InvalidInput
+from brewery.kernel.models import Request, Seal, User
+from brewery.kernel.queries.seals import digest_of
+from brewery.kernel.services.requests import once
+from brewery.kernel.services.seals import seal_record
+from brewery.science.duty.known import SCHEMES
+from brewery.science.duty.periods import period_of
+from brewery.science.duty.schemes import CAUTION, LateEntry
+from inventory.models import Lot
+from inventory.queries.usage import Period
+from inventory.services.refusals import ReasonMissing
+from traceability.models import DutyClosing
+from traceability.queries.duty_lines import LINES
+from traceability.queries.duty_periods import (
+    Missing,
+    late_postings,
+    missing_for,
+    record_under,
+    standing_closing,
+    strengths_of,
+)
+from traceability.queries.duty_record import litres, postings_of
+from traceability.queries.duty_report import record_as_data
+
+
+class PeriodNotReady(DomainError):
+    code = "duty_period_not_ready"
+    title = "The period cannot be closed yet."
+    template = "{first} to {last} cannot be closed: {missing}"
+    advice = "Settle it, and close again."
+
+
+class AlreadyClosed(DomainError):
+    code = "duty_period_already_closed"
+    title = "The period is closed."
+    template = "{first} to {last} was closed under {scheme} already."
+    advice = "Amend it, where the scheme takes amendments."
+
+
+class NotAmended(DomainError):
+    code = "duty_period_not_amended"
+    title = "The period is not amended."
+    template = "{why}"
+
+
+def close_period(*, scheme: str, first: date, last: date, actor: User, request_id: UUID) -> DutyClosing:
+    """The period is closed: what is known of it now is kept, with its digest and the seal that it was read under.
+
+    Raises InvalidInput, AlreadyClosed, PeriodNotReady.
+    """
+    seal_record()
+    return _close(scheme=scheme, first=first, last=last, actor=actor, request_id=request_id)
+
+
+def amend_period(*, closing: DutyClosing, reason: str, actor: User, request_id: UUID) -> DutyClosing:
+    """The period is kept anew, with what was recorded late. Raises ReasonMissing, NotAmended."""
+    seal_record()
+    return _amend(closing=closing, reason=reason, actor=actor, request_id=request_id)
+
+
+@once("close_duty_period", returns=DutyClosing)
+def _close(*, scheme: str, first: date, last: date, actor: User, request_id: UUID) -> DutyClosing:
+    period = Period(first, last)
+    refuse_no_period(scheme, period)
+    closed_at = _still()
+    if standing_closing(scheme, period):
+        raise AlreadyClosed(first=first, last=last, scheme=scheme, field="first")
+    missing = [one for one in missing_for(scheme, period) if one.must]
+    if missing:
+        raise PeriodNotReady(first=first, last=last, missing=_told(missing), field="first")
+    return _keep(scheme, period, closed_at, actor=actor, request_id=request_id)
+
+
+@once("amend_duty_period", returns=DutyClosing)
+def _amend(*, closing: DutyClosing, reason: str, actor: User, request_id: UUID) -> DutyClosing:
+    if not reason.strip():
+        raise ReasonMissing(what="An amendment", field="reason")
+    if SCHEMES[closing.scheme].late_entry is not LateEntry.AMENDMENT:
+        why = f"Under {closing.scheme} a late entry belongs to the next period: it stands apart there."
+        raise NotAmended(why=why, field="closing")
+    closed_at = _still()
+    period = Period(closing.first, closing.last)
+    if standing_closing(closing.scheme, period) != closing:
+        raise NotAmended(why="It was amended already: amend the last amendment.", field="closing")
+    if not late_postings(closing).exists():
+        raise NotAmended(why="Nothing was recorded since that happened in it.", field="closing")
+    told = {"amends": closing, "reason": reason.strip()}
+    return _keep(closing.scheme, period, closed_at, **told, actor=actor, request_id=request_id)
+
+
+def refuse_no_period(scheme: str, period: Period) -> None:
+    """Raise InvalidInput where the scheme is not known, or the days are none of its periods."""
+    if scheme not in SCHEMES:
+        raise InvalidInput(field="scheme", value=scheme, problem=f"It is one of {', '.join(SCHEMES)}.")
+    kinds = SCHEMES[scheme].period_kinds
+    if (period.first, period.last) not in [period_of(kind, period.first) for kind in kinds]:
+        problem = f"Under {scheme} a period is a {' or a '.join(kinds)}: give its first and its last day."
+        raise InvalidInput(field="first", value=str(period), problem=problem)
+
+
+def _still() -> datetime:
+    """Nobody else writes from here to the end of the transaction; return the moment, later than all they wrote."""
+    hold_still(Request)
+    return now()
+
+
+def _keep(scheme: str, period: Period, closed_at: datetime, **told: Any) -> DutyClosing:
+    kept = _as_known(scheme, period, closed_at)
+    return DutyClosing.objects.create(
+        scheme=scheme,
+        first=period.first,
+        last=period.last,
+        record=kept,
+        digest=digest_of(kept),
+        closed_at=closed_at,
+        seal=Seal.objects.order_by("-pk").first(),
+        **told,
+    )
+
+
+def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]:
+    postings = [
+        {
+            "line": line,
+            "event": posting.event_id,
+            "happened_at": posting.event.happened_at.isoformat(),
+            "recorded_at": posting.event.recorded_at.isoformat(),
+            "lot": posting.lot.code,
+            "product": posting.lot.material.code,
+            "from": posting.from_location.code,
+            "to": posting.to_location.code,
+            "litres": litres(pico),
+        }
+        for line in LINES
+        for posting, pico in postings_of(period, line, known_by=known_by)
+    ]
+    lots = Lot.objects.filter(code__in={one["lot"] for one in postings}, reversed_by=None, material__kind="packaged")
+    names = ("lot", "product", "alcohol", "method", "measured_on", "laboratory")
+    strengths = strengths_of(list(lots.select_related("material").order_by("code")))
+    return {
+        **record_as_data(period, record_under(scheme, period, known_by)),
+        "scheme": scheme,
+        "postings": postings,
+        "strengths": [dict(zip(names, one, strict=True)) for one in strengths],
+        "unsettled": [one.words for one in missing_for(scheme, period) if not one.must],
+        "caution": CAUTION,
+    }
+
+
+def _told(missing: Sequence[Missing]) -> str:
+    return " ".join(one.words for one in missing)
