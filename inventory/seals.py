@@ -28,5 +28,6 @@ register(
         SealedTable("inventory.HopRate", "request"),
         SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),
+        SealedTable("inventory.MailWish", "request"),
     )
 )

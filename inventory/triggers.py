@@ -119,6 +119,7 @@ APPEND_ONLY = {
     "inventory_hoprate": "rates_of_hops",
     "inventory_reordersetting": "settings_of_reordering",
     "inventory_packchange": "changes_of_packs",
+    "inventory_mailwish": "wishes_for_mail",
 }
 
 _LOT_CHANGES = (

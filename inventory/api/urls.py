@@ -33,6 +33,7 @@ from inventory.api.keepings import HopRates, Keepings, LotAlphas, PackChanges
 from inventory.api.labels import Labels
 from inventory.api.locations import Locations, OneLocation
 from inventory.api.lots import Lots, OneLot
+from inventory.api.mail_wishes import MailWishes
 from inventory.api.material_settings import MaterialSetups
 from inventory.api.materials import Materials, OneMaterial
 from inventory.api.moves import Moves
@@ -60,7 +61,7 @@ from inventory.api.specifications import Specifications
 from inventory.api.stock import StockByLot, StockByMaterial, StockByPlace, StockOfMaterial
 from inventory.api.trade_items import OneTradeItem, TradeItems
 from inventory.api.vessels import CleaningRules, Occupations, ServiceMarks, Vessels
-from inventory.api.webhooks import WebhookEndings, WebhookMessages, Webhooks
+from inventory.api.webhooks import WebhookEndings, WebhookMessages, Webhooks, WebhookSendings
 
 urlpatterns = [
     path("alerts/", Alerts.as_view(), name="api-alerts"),
@@ -68,6 +69,8 @@ urlpatterns = [
     path("webhooks/", Webhooks.as_view(), name="api-webhooks"),
     path("webhook-endings/", WebhookEndings.as_view(), name="api-webhook-endings"),
     path("webhook-messages/", WebhookMessages.as_view(), name="api-webhook-messages"),
+    path("webhook-sendings/", WebhookSendings.as_view(), name="api-webhook-sendings"),
+    path("mail-wishes/", MailWishes.as_view(), name="api-mail-wishes"),
     path("alert-steps/", AlertSteps.as_view(), name="api-alert-steps"),
     path("materials/", Materials.as_view(), name="api-materials"),
     path("materials/<path:code>/", OneMaterial.as_view(), name="api-material"),

@@ -13,7 +13,7 @@ from brewery.kernel.api.views import Recording, RecordList
 from inventory.api.alerts import SEVERITIES
 from inventory.models import Webhook, WebhookMessage
 from inventory.services.alerts import alert_kinds
-from inventory.services.webhooks import add_webhook, end_webhook
+from inventory.services.webhooks import add_webhook, end_webhook, send_again
 
 BY_WORD = {word: severity for severity, word in SEVERITIES.items()}
 
@@ -129,3 +129,32 @@ class WebhookMessages(RecordList):
     queryset = WebhookMessage.objects.all()
     serializer_class = WebhookMessageAnswer
     filterset_class = WebhookMessageFilters
+
+
+@extend_schema_field({"type": "string", "format": "uuid"})
+class WebhookMessageField(serializers.PrimaryKeyRelatedField[WebhookMessage]):
+    """A message by its id."""
+
+    default_error_messages = {"does_not_exist": "There is no message of this id: look it up in the list."}
+
+    def get_queryset(self) -> QuerySet[WebhookMessage]:
+        """Return all of them."""
+        return WebhookMessage.objects.select_related("webhook")
+
+
+class WebhookSendingAsked(serializers.Serializer[Any]):
+    """Which message is sent once more."""
+
+    message = WebhookMessageField(pk_field=serializers.UUIDField())
+
+
+class WebhookSendings(Recording[Webhook]):
+    """POST: what an address has not taken is sent once more, under the id that it has."""
+
+    right: ClassVar[Right] = Right.TEND_JOBS
+    asked = WebhookSendingAsked
+    answered = WebhookAnswer
+
+    def record(self, **asked: Any) -> Webhook:
+        """Send it soon, and return the address."""
+        return send_again(**asked)

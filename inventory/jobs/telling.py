@@ -5,8 +5,8 @@ from typing import Any
 
 from brewery.kernel.models import User
 from brewery.kernel.services.job_registry import job
-from inventory.models import WebhookMessage
-from inventory.services import digests, webhooks
+from inventory.models import Alert, WebhookMessage
+from inventory.services import digests, urgent_mails, webhooks
 
 
 @job("ask_for_digests", daily_at=time(6, 30))
@@ -19,6 +19,13 @@ def ask_for_digests() -> dict[str, Any]:
 def send_digest(person: int, day: str) -> dict[str, Any]:
     """Return of how many alerts the person was told."""
     return {"alerts": digests.send_digest(User.objects.get(pk=person), date.fromisoformat(day))}
+
+
+@job(urgent_mails.SEND, writes=False)
+def send_urgent_mail(person: int, alert: int) -> dict[str, Any]:
+    """Return whether the person was told."""
+    is_sent = urgent_mails.send_urgent_mail(User.objects.get(pk=person), Alert.objects.get(pk=alert))
+    return {"sent": is_sent}
 
 
 @job(webhooks.SEND, writes=False)

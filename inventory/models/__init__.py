@@ -20,6 +20,7 @@ from inventory.models.links import Link
 from inventory.models.locations import Location
 from inventory.models.logistic_units import LogisticUnit, UnitMove
 from inventory.models.lots import Lot
+from inventory.models.mail_wishes import MailWish
 from inventory.models.materials import Material
 from inventory.models.order_drafts import OrderDraft, OrderDraftLine
 from inventory.models.orders import OrderLine, PurchaseOrder
@@ -64,6 +65,7 @@ __all__ = [
     "LogisticUnit",
     "Lot",
     "LotCost",
+    "MailWish",
     "Material",
     "MinimumLife",
     "OrderDraft",

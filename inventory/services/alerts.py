@@ -17,6 +17,8 @@ from brewery.kernel.errors import InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Alert, AlertLook, AlertStep
+from inventory.services.alert_bells import Bell
+from inventory.services.urgent_mails import mail_urgent
 from inventory.services.webhooks import tell_of
 
 
@@ -43,23 +45,27 @@ Finder = Callable[[datetime], Iterable[Cause]]
 
 @dataclass(frozen=True)
 class AlertKind:
-    """One kind of cause: what it is called, and how its causes are found."""
+    """One kind of cause: what it is called, how its causes are found, and after which writes at once."""
 
     name: str
     label: str
     finder: Finder
+    after: tuple[Bell, ...] = ()
 
 
 _kinds: dict[str, AlertKind] = {}
 
 
-def alerts_of(name: str, label: str) -> Callable[[Finder], Finder]:
-    """From now on the decorated function finds causes of this kind. Raises ValueError for a name that is taken."""
+def alerts_of(name: str, label: str, *, after: Collection[Bell] = ()) -> Callable[[Finder], Finder]:
+    """From now on the decorated function finds causes of this kind: every few minutes, and soon `after` such writes.
+
+    Raises ValueError for a name that is taken.
+    """
 
     def register(finder: Finder) -> Finder:
         if name in _kinds:
             raise ValueError(f"Two kinds of alert are called {name!r}.")
-        _kinds[name] = AlertKind(name, label, finder)
+        _kinds[name] = AlertKind(name, label, finder, tuple(after))
         return finder
 
     return register
@@ -68,6 +74,11 @@ def alerts_of(name: str, label: str) -> Callable[[Finder], Finder]:
 def alert_kinds() -> dict[str, AlertKind]:
     """Return the kinds there are, by name, in the order of their labels."""
     return dict(sorted(_kinds.items(), key=lambda item: item[1].label))
+
+
+def kinds_after(bell: Bell) -> list[str]:
+    """Return the names of the kinds that such a write may open or close."""
+    return [kind.name for kind in alert_kinds().values() if bell in kind.after]
 
 
 def label_of(alert: Alert) -> str:
@@ -116,6 +127,7 @@ def _reconcile(name: str, causes: dict[str, Cause], moment: datetime) -> Looked:
         [_alert(name, key, cause, moment) for key, cause in causes.items() if key not in standing], batch_size=AT_ONCE
     )
     tell_of(moment, opened=new, raised=raised, closed=gone)
+    mail_urgent([*new, *raised])
     return Looked(len(new), len(gone), len(causes))
 
 

@@ -16,6 +16,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science.properties import NotAReading, Reading, read
 from inventory.models import Certificate, CertificateValue, Lot
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.attachments import keep_file, kind_of
 from inventory.services.judging import act_on
 from inventory.services.posting import lock_lots
@@ -167,6 +168,7 @@ def write_certificate(
         for measured, reading in zip(values, readings, strict=True)
     )
     act_on(certificate, locked, actor, request_id)
+    ring_for_alerts(Bell.CERTIFICATE)
     return certificate
 
 

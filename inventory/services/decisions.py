@@ -14,6 +14,7 @@ from brewery.kernel.services.requests import once
 from inventory.models import Decision, Lot, Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.judgements import judgements_of
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.checks import refuse_the_future
 from inventory.services.claims import contradictions_of, refuse_contradicted
 from inventory.services.holds import kept_back
@@ -146,6 +147,8 @@ def note_decisions(
     for portion in portions(made):
         Decision.objects.bulk_create(portion)
         Lot.objects.filter(pk__in=[one.lot_id for one in portion]).update(disposition=disposition)
+    if made:
+        ring_for_alerts(Bell.DISPOSITION)
     return made
 
 

@@ -12,6 +12,7 @@ from brewery.kernel.clock import brewery_day, now, on_the_wall
 from brewery.kernel.models import User
 from brewery.kernel.services.jobs import enqueue
 from inventory.models import Alert, Digest
+from inventory.queries.mail_wishes import wishes_of
 
 SEND = "send_digest"
 MOST_TOLD = 100
@@ -19,14 +20,16 @@ _NAMESPACE = uuid.UUID("0b2f6c52-6a54-5c0f-9d0e-8f2a4a1c7b60")
 
 
 def ask_for_digests() -> int:
-    """Every person with a mail address and something to act on has a digest that waits; return how many."""
+    """Who wishes it, has a mail address and something to act on has a digest that waits; return how many."""
     day = brewery_day()
     owners = set(Alert.objects.due(now()).values_list("owner", flat=True))
     people = User.objects.filter(is_active=True, groups__name__in=owners).exclude(email="").distinct()
     people = people.exclude(digests__day=day)
-    for person in people:
+    wishes = wishes_of(people)
+    told = [person for person in people if wishes[person.pk].has_digest]
+    for person in told:
         enqueue(SEND, {"person": person.pk, "day": day.isoformat()})
-    return len(people)
+    return len(told)
 
 
 def send_digest(person: User, day: date) -> int:
@@ -42,7 +45,7 @@ def send_digest(person: User, day: date) -> int:
         subject=f"Grainward, {day.isoformat()}: {len(alerts)} to act on",
         body=_body(alerts),
         to=[person.email],
-        headers={"Message-ID": _message_id(person, day)},
+        headers={"Message-ID": message_id(person, day.isoformat())},
     ).send()
     Digest.objects.get_or_create(person=person, day=day, defaults={"alerts": len(alerts), "sent_at": now()})
     return len(alerts)
@@ -54,11 +57,7 @@ def _roles_of(person: User) -> list[str]:
 
 
 def _body(alerts: list[Alert]) -> str:
-    lines = [
-        f"{Alert.Severity(alert.severity).label}: {alert.words} (since {on_the_wall(alert.opened_at)})"
-        for alert in alerts
-    ]
-    told = "\n\n".join(lines)
+    told = "\n\n".join(_line(alert) for alert in alerts)
     more = "\n\nThere are more: look at the page of alerts." if len(alerts) == MOST_TOLD else ""
     return f"{told}{more}\n"
 
@@ -67,6 +66,7 @@ def _line(alert: Alert) -> str:
     return f"{Alert.Severity(alert.severity).label}: {alert.words} (since {on_the_wall(alert.opened_at)})"
 
 
-def _message_id(person: User, day: date) -> str:
+def message_id(person: User, what: str) -> str:
+    """Return the Message-ID of what the person is told, the same however often it is sent."""
     domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].partition("@")[2] or "grainward.invalid"
-    return f"<{uuid.uuid5(_NAMESPACE, f'{person.pk} {day.isoformat()}')}@{domain}>"
+    return f"<{uuid.uuid5(_NAMESPACE, f'{person.pk} {what}')}@{domain}>"

@@ -8,12 +8,13 @@ from django.urls import reverse
 from brewery.kernel.access import Role
 from brewery.kernel.clock import brewery_day
 from inventory.models import Keeping
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from inventory.services.keeping_rules import ALPHA, BEER_AGE
 from inventory.services.keepings import crossed_by, work_off
 
 
-@alerts_of("hops_weak", "Hops gone weak")
+@alerts_of("hops_weak", "Hops gone weak", after=(Bell.CERTIFICATE,))
 def weak_hops(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each part of a hop lot that has less than 80 % of the alpha acids of its certificate."""
     work_off()
@@ -25,7 +26,7 @@ def weak_hops(moment: datetime) -> Iterator[Cause]:
         yield cause_of(row, words, Role.BREWING)
 
 
-@alerts_of("beer_old", "Beer older than its days")
+@alerts_of("beer_old", "Beer older than its days", after=(Bell.CERTIFICATE,))
 def old_beer(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each part of a lot of packaged beer that lay so warm that its life is over before its date."""
     work_off()

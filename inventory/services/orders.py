@@ -10,6 +10,7 @@ from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Material, OrderLine, Party, PurchaseOrder, SupplyContract
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.checks import refuse_not_positive
 from inventory.services.contract_calls import refuse_beyond_contracts
 from inventory.services.refusals import ReasonMissing
@@ -87,6 +88,7 @@ def enter_order(
         )
         for position, line in enumerate(lines, start=1)
     )
+    ring_for_alerts(Bell.ORDER)
     return order
 
 
@@ -102,6 +104,7 @@ def close_order(*, order: PurchaseOrder, reason: str, actor: User, request_id: U
         )
     locked.closed_at, locked.closed_reason = now(), reason
     locked.save(update_fields=["closed_at", "closed_reason"])
+    ring_for_alerts(Bell.ORDER)
     return locked
 
 

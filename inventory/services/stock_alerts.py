@@ -18,6 +18,7 @@ from inventory.models.dispositions import Disposition
 from inventory.queries.orders import outstanding_lines, progress_of
 from inventory.queries.waiting import lots_held_back
 from inventory.services import webhooks
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 
 ANSWERED_WITHIN = timedelta(hours=1)
@@ -27,7 +28,14 @@ _COUNTED = {"audit_ledger": "disagreements", "verify_seals": "broken"}
 """Jobs whose results tell what does not agree, and what of a result counts it."""
 
 
-@alerts_of("waiting_for_quality", "Waiting for quality")
+@alerts_of(
+    "waiting_for_quality",
+    "Waiting for quality",
+    after=(
+        Bell.DISPOSITION,
+        Bell.CERTIFICATE,
+    ),
+)
 def lots_that_wait_too_long(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each lot in quarantine or on hold for longer than the brewery's setting says."""
     last = Decision.objects.filter(lot=OuterRef("pk")).order_by("-pk")
@@ -39,7 +47,7 @@ def lots_that_wait_too_long(moment: datetime) -> Iterator[Cause]:
         yield _of_lot(lot, words, Role.QUALITY)
 
 
-@alerts_of("rejected_here", "Rejected and still here")
+@alerts_of("rejected_here", "Rejected and still here", after=(Bell.DISPOSITION,))
 def rejected_lots(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each rejected lot of which something still lies in the brewery."""
     for lot in lots_held_back(Disposition.REJECTED):
@@ -53,7 +61,7 @@ def _of_lot(lot: Lot, words: str, owner: Role) -> Cause:
     )
 
 
-@alerts_of("order_late", "Order late")
+@alerts_of("order_late", "Order late", after=(Bell.ORDER,))
 def late_orders(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each line of an order of which some should have come before today."""
     today = brewery_day(moment)
@@ -87,9 +95,11 @@ def silent_webhooks(moment: datetime) -> Iterator[Cause]:
     for row in late.order_by().values("webhook", "webhook__address").annotate(count=Count("pk")):
         words = (
             f"{row['webhook__address']} has not taken {row['count']} messages for more than an hour. Look into it and "
-            "run the jobs again, or end the webhook."
+            "send them again, or end the webhook."
         )
-        yield Cause(f"webhook {row['webhook']}", words, Role.ADMINISTRATION, address=reverse("jobs"))
+        yield Cause(
+            f"webhook {row['webhook']}", words, Role.ADMINISTRATION, address=reverse("webhook", args=[row["webhook"]])
+        )
 
 
 @alerts_of("record_disagrees", "The record disagrees with itself")

@@ -75,6 +75,19 @@ def end_webhook(*, webhook: Webhook, actor: User, request_id: UUID) -> Webhook:
     return webhook
 
 
+@once("send_webhook_again", returns=Webhook)
+def send_again(*, message: WebhookMessage, actor: User, request_id: UUID) -> Webhook:
+    """What the address has not taken is sent once more, under the id that it has.
+
+    Raises InvalidInput for what it took, or for an address that is told nothing more.
+    """
+    if message.sent_at or message.webhook.ended_at:
+        problem = "It was taken." if message.sent_at else "The webhook has ended."
+        raise InvalidInput(field="message", value=str(message.pk), problem=problem)
+    enqueue(SEND, {"message": str(message.pk)})
+    return message.webhook
+
+
 def tell_of(
     moment: datetime, *, opened: Sequence[Alert] = (), raised: Sequence[Alert] = (), closed: Sequence[Alert] = ()
 ) -> None:

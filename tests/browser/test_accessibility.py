@@ -14,6 +14,7 @@ from inventory.services.climates import Logged, set_climate_limit, take_climate_
 from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
 from inventory.services.reorder_settings import set_reordering
+from inventory.services.webhooks import add_webhook
 from tests.brewhouse import at
 from tests.production.brewday import sheet_of
 
@@ -93,6 +94,17 @@ def test_no_page_of_alerts_breaks_a_rule(page, house, watch, sign_in, go):
 def test_the_page_of_jobs_breaks_no_rule(page, house, watch, sign_in, go):
     sign_in("administration")
     assert look_at(page, go, ["/jobs/"]) == {}
+
+
+def test_no_page_of_webhooks_and_mail_breaks_a_rule(page, house, watch, sign_in, go, settings):
+    settings.WEBHOOKS_WITHIN = True
+    webhook = add_webhook(address="http://127.0.0.1:9/told", **house.by("administration"))
+    lot = Lot.objects.filter(pk__in=Balance.objects.inside().values("lot"), material__kind="malt")[0]
+    house.decide(lot.code, "rejected", hours=900, reason="mould")
+    look("rejected_here")
+    sign_in("administration")
+    addresses = ["/alerts/webhooks/", f"/alerts/webhooks/{webhook.pk}/", "/alerts/mail/"]
+    assert look_at(page, go, addresses) == {}
 
 
 def test_no_page_of_how_long_things_keep_breaks_a_rule(page, house, watch, sign_in, go):

@@ -11,6 +11,7 @@ from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from inventory.models import Lot, Party
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.refusals import MadeByMistake, ReasonMissing
 from inventory.services.stock import refuse_no_lines
 from traceability.models import (
@@ -126,6 +127,7 @@ def write_recall(
     subjects = {lot.pk: lot for lot in lots}.values()
     RecallSubject.objects.bulk_create([RecallSubject(recall=recall, lot=lot) for lot in subjects])
     RecallTask.objects.bulk_create([RecallTask(recall=recall, words=words, **by) for words in FIRST_TASKS])
+    ring_for_alerts(Bell.RECALL)
     return recall
 
 
@@ -212,6 +214,7 @@ def close_recall(*, recall: Recall, actor: User, request_id: UUID, reason: str =
     if points and not reason:
         raise RecallStillOpen(recall=str(recall).capitalize(), points=" ".join(points), field="reason")
     worst = view.reconciled[0]
+    ring_for_alerts(Bell.RECALL)
     return RecallClosing.objects.create(
         recall=recall,
         reason=reason,

@@ -9,6 +9,7 @@ from django.urls import reverse
 from brewery.kernel.access import Role
 from brewery.kernel.clock import on_the_wall
 from inventory.models import Alert
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from traceability.models import Finding, Recall
 from traceability.queries.findings import OVERDUE, TITLES, last_proof
@@ -44,7 +45,7 @@ def due_drills(moment: datetime) -> Iterator[Cause]:
         yield Cause("drill", words, Role.QUALITY, Alert.Severity.WARNING, reverse("recalls"))
 
 
-@alerts_of("recall_open", "Recall open")
+@alerts_of("recall_open", "Recall open", after=(Bell.RECALL,))
 def open_recalls(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each recall in earnest that is not closed."""
     for recall in Recall.objects.filter(is_mock=False, closing=None):

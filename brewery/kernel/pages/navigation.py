@@ -111,7 +111,13 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
         ),
     ),
     NavigationGroup("Duty", (NavigationEntry("Duty record", "duty"),)),
-    NavigationGroup("Service", (NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),)),
+    NavigationGroup(
+        "Service",
+        (
+            NavigationEntry("Jobs", "jobs", Right.TEND_JOBS),
+            NavigationEntry("Webhooks", "webhooks", Right.TEND_JOBS),
+        ),
+    ),
     NavigationGroup("Scan", (NavigationEntry("Scan", "scan"),)),
 )
 

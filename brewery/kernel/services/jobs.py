@@ -50,11 +50,42 @@ def enqueue(name: str, arguments: Mapping[str, Any] | None = None, *, run_after:
     return job
 
 
-def ring(job_id: int) -> None:
-    """A worker is told of the job. A ring that gets lost does no harm: the next sweep rings again."""
+def enqueue_soon(name: str, arguments: Mapping[str, Any], within: timedelta) -> None:
+    """The job runs within that time, once for all who ask meanwhile, if the caller's transaction commits.
+
+    It begins after the commit of everybody who counts on it: whose transaction lasted so long that it began before
+    asks again after the commit.
+    """
+    moment = now()
+    job = _waiting(name, arguments, moment + within / 2)
+    if job is None:
+        job = enqueue(name, arguments, run_after=moment + within)
+        transaction.on_commit(partial(ring, job.pk, after=within), robust=True)
+    transaction.on_commit(partial(_ask_again_if_begun, job), robust=True)
+
+
+def _waiting(name: str, arguments: Mapping[str, Any], earliest: datetime) -> Job | None:
+    fresh = Job.objects.filter(state=Job.State.WAITING, run_after__gte=earliest, attempts=0)
+    return fresh.filter(name=name, arguments=dict(arguments)).first()
+
+
+def _ask_again_if_begun(job: Job) -> None:
+    is_time = job.run_after <= now()
+    if is_time and not Job.objects.filter(pk=job.pk, state=Job.State.WAITING).exists():
+        enqueue(job.name, job.arguments)
+
+
+def ring(job_id: int, *, after: timedelta = timedelta()) -> None:
+    """A worker is told of the job, to begin after that time.
+
+    A ring that gets lost does no harm: the next sweep rings again.
+    """
     if settings.REDIS_URL:
-        until_the_next_sweep = settings.JOBS_SWEEP_EVERY.total_seconds()
-        current_app.send_task(RUN_JOB, args=[job_id], expires=until_the_next_sweep, retry=False)
+        wait = max(after, timedelta())
+        expires = (wait + settings.JOBS_SWEEP_EVERY).total_seconds()
+        current_app.send_task(
+            RUN_JOB, args=[job_id], countdown=wait.total_seconds() or None, expires=expires, retry=False
+        )
 
 
 def claim(job_id: int) -> Job | None:

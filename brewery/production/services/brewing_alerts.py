@@ -17,6 +17,7 @@ from brewery.science.units import format_micro
 from inventory.models import Alert, Location
 from inventory.queries.vessels import State as Vessel
 from inventory.queries.vessels import states_at
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 
 SOON = timedelta(days=3)
@@ -27,7 +28,15 @@ CLEANED_WITHIN = timedelta(days=2)
 """Soil dries on: how long an emptied vessel may wait for its cleaning (common practice, no source)."""
 
 
-@alerts_of("brew_short", "Short for a planned brew")
+@alerts_of(
+    "brew_short",
+    "Short for a planned brew",
+    after=(
+        Bell.PLAN,
+        Bell.DISPOSITION,
+        Bell.ORDER,
+    ),
+)
 def short_brews(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each material that planned brews will be short of, at the first day on which it is."""
     today, told = brewery_day(moment), set()
@@ -65,7 +74,7 @@ def yeast_near_its_last_generation(moment: datetime) -> Iterator[Cause]:
             )
 
 
-@alerts_of("fermentation_stuck", "Fermentation stuck")
+@alerts_of("fermentation_stuck", "Fermentation stuck", after=(Bell.READING,))
 def stuck_fermentations(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each tank whose gravity has stopped short of what the sheet says."""
     for one in fermentations():

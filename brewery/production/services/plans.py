@@ -20,6 +20,7 @@ from brewery.production.services.tanks import refuse_other_than_tanks
 from brewery.production.services.work import start_brew
 from inventory.models import Location, Material, Reservation
 from inventory.queries.proposals import lots_in_stock, propose
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.checks import refuse_not_positive
 from inventory.services.posting import lock_lots
 from inventory.services.refusals import ReasonMissing
@@ -64,6 +65,7 @@ def plan_brew(
     _refuse_day(brew_on)
     _refuse_plan(plan)
     plan.save()
+    ring_for_alerts(Bell.PLAN)
     return plan
 
 
@@ -86,6 +88,7 @@ def change_plan(
     _refuse_plan(locked)
     locked.revision += 1
     locked.save()
+    ring_for_alerts(Bell.PLAN)
     return locked
 
 
@@ -98,6 +101,7 @@ def call_off_plan(*, plan: BrewPlan, reason: str, actor: User, request_id: UUID)
     locked.state, locked.called_off_because = BrewPlan.State.CALLED_OFF, reason.strip()
     locked.revision += 1
     locked.save()
+    ring_for_alerts(Bell.PLAN)
     _let_all_go(locked, actor, request_id)
     return locked
 
@@ -121,6 +125,7 @@ def start_plan(*, plan: BrewPlan, started_at: datetime, actor: User, request_id:
     locked.state = BrewPlan.State.STARTED
     locked.revision += 1
     locked.save()
+    ring_for_alerts(Bell.PLAN)
     return locked
 
 

@@ -14,6 +14,7 @@ from brewery.kernel.models import User
 from brewery.production.queries.reordering import Reorder, reorders
 from inventory.models import Alert, Material, OrderDraft, Party, SupplyContract
 from inventory.queries.supply_contracts import Calls, calls_of, contracts
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from inventory.services.checks import in_words
 from inventory.services.order_drafts import DraftedLine, draft_order
@@ -65,7 +66,14 @@ def _line(one: Reorder, open_ones: Sequence[Calls]) -> DraftedLine:
     return DraftedLine(one.material, one.proposed_micro, one.comes_on, fitting[0] if fitting else None)
 
 
-@alerts_of("reorder", "To be ordered")
+@alerts_of(
+    "reorder",
+    "To be ordered",
+    after=(
+        Bell.ORDER,
+        Bell.PLAN,
+    ),
+)
 def what_is_due(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each material of which what is there and coming is no more than its reorder point."""
     for one in reorders():

@@ -24,6 +24,7 @@ from brewery.production.services.tanks import refuse_other_than_tanks
 from brewery.science.properties import plain, with_unit
 from brewery.science.tank_readings import READINGS
 from inventory.models import Location
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.checks import refuse_the_future
 from inventory.services.refusals import ReasonMissing
 from inventory.services.stock import refuse_no_lines
@@ -58,6 +59,7 @@ def read_tanks(*, readings: Sequence[Measured], actor: User, request_id: UUID) -
 def take_down(readings: Sequence[Measured], actor: User, request_id: UUID) -> list[TankReading]:
     """All readings stand in the record, or none, in a transaction of the caller's. Raises what `read_tanks` raises."""
     rows = _rows(readings, actor, request_id)
+    ring_for_alerts(Bell.READING)
     return TankReading.objects.bulk_create(rows, batch_size=AT_ONCE)
 
 
@@ -84,6 +86,7 @@ def correct_reading(
     (row,) = _rows([measured], actor, request_id, replaced=reading)
     row.replaces, row.reason = reading, reason.strip()
     row.save()
+    ring_for_alerts(Bell.READING)
     return row
 
 

@@ -59,6 +59,7 @@ class AlertsPage(Page):
             rows=shown[:MOST_SHOWN],
             is_cut_off=len(rows) > MOST_SHOWN,
             looked_at=last_look(),
+            may_heed=isinstance(self.request.user, User) and self.request.user.has_right(Right.HEED),
         )
 
 
