@@ -5,7 +5,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from inventory.models import Balance, Event, Location, Lot, Material, MinimumLife, Party, Posting
 from inventory.models.dispositions import Disposition
@@ -42,28 +42,43 @@ class OpenPack:
 
 
 def open_packs(kinds: Collection[str]) -> list[OpenPack]:
-    """Return the parts with an open pack, by the last withdrawal that was of no whole number of packs; two statements.
+    """Return the parts with an open pack, each since what is open was whole for the last time; two statements.
 
-    What was reversed never opened one.
+    A part that came here open counts from then. What was reversed never opened one.
     """
     rows = Balance.objects.held().filter(
-        location__kind__in=Location.STOCK, lot__package_micro__isnull=False, lot__material__kind__in=kinds
+        location__kind__in=Location.STOCK, lot__package_micro__gt=0, lot__material__kind__in=kinds
     )
-    rows = rows.exclude(lot__disposition=Disposition.REJECTED).select_related("lot__material", "location")
-    opened = [row for row in rows.order_by("pk") if row.quantity_micro % (row.lot.package_micro or 1)]
-    since = _opened_at(opened)
+    rows = rows.exclude(lot__disposition=Disposition.REJECTED).annotate(
+        rest=F("quantity_micro") % F("lot__package_micro")
+    )
+    rows = rows.exclude(rest=0).order_by("pk")
+    since = _opened_at(rows)
+    opened = rows.select_related("lot__material", "location")
     return [OpenPack(row, since.get((row.lot_id, row.location_id), row.lot.made_at)) for row in opened]
 
 
-def _opened_at(rows: Iterable[Balance]) -> Mapping[tuple[int, int], datetime]:
-    packages = {row.lot_id: row.lot.package_micro or 1 for row in rows}
-    moves = Posting.objects.filter(lot__in=packages, event__reversed_by=None).exclude(event__kind=Event.Kind.REVERSE)
+def _opened_at(rows: QuerySet[Balance]) -> Mapping[tuple[int, int], datetime]:
+    moves = Posting.objects.filter(lot__in=rows.order_by().values("lot"), event__reversed_by=None)
+    moves = moves.exclude(event__kind=Event.Kind.REVERSE).order_by("event__happened_at", "pk")
+    held: dict[tuple[int, int], int] = defaultdict(int)
     found: dict[tuple[int, int], datetime] = {}
-    told = moves.order_by("event__happened_at", "pk")
-    for lot, place, micro, moment in told.values_list("lot", "from_location", "quantity_micro", "event__happened_at"):
-        if micro % packages[lot]:
-            found[lot, place] = moment
+    for lot, from_, to, micro, package, moment in moves.values_list(
+        "lot", "from_location", "to_location", "quantity_micro", "lot__package_micro", "event__happened_at"
+    ):
+        for place, change in ((from_, -micro), (to, micro)):
+            before = held[lot, place]
+            held[lot, place] = before + change
+            if _opens(before, before + change, package or 1):
+                found[lot, place] = moment
     return found
+
+
+def _opens(before: int, after: int, package: int) -> bool:
+    """Return whether the pack that is open after a move was whole before it, or came with it."""
+    if after > before:
+        return before % package == 0 and after % package != 0
+    return after % package != 0 and before >= -(-after // package) * package
 
 
 @dataclass(frozen=True)

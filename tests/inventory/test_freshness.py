@@ -64,8 +64,15 @@ def test_a_pack_is_open_from_the_withdrawal_that_opened_it(brewhouse: Brewhouse)
     assert (now() - found.since).days == 20
     (words,) = told("pack_open")
     assert "has been open for 20 days, with 3 kg in it" in words
-    brewhouse.destroy("H1", "STORE", "3 kg", hours=days_ago(1))
+    brewhouse.destroy("H1", "STORE", "1 kg", hours=days_ago(5))
+    (found,) = open_packs([Material.Kind.HOP])
+    assert ((now() - found.since).days, found.rest_micro) == (20, micro("2 kg")), "the pack is the same"
+    brewhouse.destroy("H1", "STORE", "4 kg", hours=days_ago(3))
+    (found,) = open_packs([Material.Kind.HOP])
+    assert ((now() - found.since).days, found.rest_micro) == (3, micro("3 kg")), "the next pack was opened"
     assert told("pack_open") == []
+    brewhouse.destroy("H1", "STORE", "3 kg", hours=days_ago(1))
+    assert open_packs([Material.Kind.HOP]) == []
 
 
 def ask(house: Brewhouse, party: str, days: int | None, material: str | None = None) -> None:

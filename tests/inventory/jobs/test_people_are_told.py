@@ -6,16 +6,18 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from celery import Celery
 
 from brewery.kernel.clock import now
 from brewery.kernel.models import Job, ScheduleMark
 from inventory.models import Alert, Digest, WebhookMessage
+from inventory.services.alert_bells import LOOK, WITHIN, Bell
 from inventory.services.webhooks import add_webhook, signature
 from tests.brewhouse import Brewhouse
 from tests.inventory.mail_sink import mail_sink
 from tests.inventory.receiver import receiving
 from tests.kernel.jobs.waiting import wait_until
-from tests.processes import WORKER, Start, beat
+from tests.processes import REDIS_URL, WORKER, Start, beat
 
 pytestmark = [pytest.mark.redis, pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
 
@@ -92,3 +94,26 @@ def test_a_digest_that_was_sent_is_not_sent_again_by_the_next_worker(
             worker.wait()
             worker = start(*WORKER, **variables)
     assert [mail["To"] for mail in sink.came] == ["quality@quillmere.example"]
+
+
+@pytest.fixture
+def bell(prefix: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What this process rings is heard by the workers of the test, and by no others."""
+    app = Celery(broker=REDIS_URL)
+    app.conf.broker_transport_options = {"global_keyprefix": prefix}
+    monkeypatch.setattr("brewery.kernel.services.jobs.current_app", app)
+
+
+@pytest.mark.usefixtures("bell")
+def test_a_write_has_its_alert_without_beat_and_once_for_many(brewhouse: Brewhouse, start: Start):
+    for number in range(3):
+        brewhouse.deliver("PILS", f"M{number}", "100 kg")
+        brewhouse.decide(f"M{number}", "rejected", hours=1, reason="mould")
+    looks = Job.objects.filter(name=LOOK, arguments={"bell": Bell.DISPOSITION.value})
+    asked = looks.count()
+    assert asked == 1 or looks.last().run_after - looks.first().run_after >= WITHIN / 2, "one look, unless it was slow"
+    start(*WORKER)
+    wait_until(lambda: not looks.exclude(state=Job.State.DONE).exists())
+    assert Alert.objects.open().filter(kind="rejected_here").count() == 3
+    assert looks.count() == asked
+    assert not Job.objects.filter(name="look_for_alerts").exists(), "no clock asked"
