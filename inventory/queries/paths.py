@@ -47,7 +47,7 @@ def paths_of(parts: Sequence[tuple[int, int]]) -> Paths:
     places = dict(Location.objects.values_list("pk", "nominal_milli_c"))
     numbers = np.array(sorted(places), dtype=np.int64)
     legs = _followed(parts, moves, numbers)
-    kept_in = _kept_in(numbers)[legs.place]
+    kept_in = _kept_in(numbers)[_outside_of_work(legs.place, numbers)]
     used, number = np.unique(kept_in, return_inverse=True)
     warmths = _warmths([int(numbers[place]) for place in used], places)
     return Paths(Legs(legs.thing, number.astype(np.int64), legs.start_ms, legs.end_ms, legs.protection), warmths)
@@ -112,6 +112,17 @@ def _moves_of(lots: Sequence[int]) -> Iterator[tuple[int, int, int, int]]:
 def _is_inside(places: Ints) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
     inside = set(Location.objects.inside().values_list("pk", flat=True))
     return np.array([int(place) in inside for place in places], dtype=np.bool_)
+
+
+def _outside_of_work(place: Ints, places: Ints) -> Ints:
+    """Return where each leg counts: what was drawn for a brew and came back, as where it came back to, the next leg."""
+    work = np.array(sorted(Location.objects.filter(kind=Location.Kind.PROCESS).values_list("pk", flat=True)))
+    is_work = np.isin(places, work)
+    found = place.copy()
+    # Nothing on hand lies in a brew, so that every part ends elsewhere, and the last row is no work.
+    while len(rows := np.flatnonzero(is_work[found])):
+        found[rows] = found[rows + 1]
+    return found
 
 
 def _kept_in(places: Ints) -> Ints:

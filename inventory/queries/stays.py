@@ -51,16 +51,22 @@ def movements_of(lots: Sequence[Lot]) -> Mapping[int, list[Posting]]:
 def legs_since(place: Location, movements: Sequence[Posting], since: datetime, end: datetime) -> list[Leg]:
     """Return where the part that lies in `place` at `end` lay since a moment, and how warm, the last stretch first.
 
-    A pallet is as warm as where it stands now.
+    A pallet is as warm as where it stands now. What was drawn for a brew and came back counts, for the hours between,
+    as warm as where it came back to.
     """
-    legs = [replace(leg, start=max(leg.start, since)) for leg in _legs(place, movements, end) if leg.end > since]
-    return [piece for leg in legs for piece in _by_warmth(leg)]
+    pieces: list[Leg] = []
+    kept_in = place
+    for leg in _legs(place, movements, end):
+        if leg.location.kind != Location.Kind.PROCESS:
+            kept_in = leg.location
+        if leg.end > since:
+            pieces += _by_warmth(replace(leg, start=max(leg.start, since)), kept_in)
+    return pieces
 
 
-def _by_warmth(leg: Leg) -> Iterator[Leg]:
-    unit = getattr(leg.location, "logistic_unit", None)
-    kept_in = unit.stands_in if unit else leg.location
-    for start, end, milli_c in stretches(kept_in, leg.start, leg.end):
+def _by_warmth(leg: Leg, place: Location) -> Iterator[Leg]:
+    unit = getattr(place, "logistic_unit", None)
+    for start, end, milli_c in stretches(unit.stands_in if unit else place, leg.start, leg.end):
         yield replace(leg, start=start, end=end, milli_c=milli_c)
 
 

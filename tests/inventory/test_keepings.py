@@ -73,6 +73,21 @@ def test_each_part_crosses_by_where_it_lies(hops: Brewhouse):
     assert crossing(hops, place="COLD") == pytest.approx(10 + (whole - 10) * 2, abs=1e-6)
 
 
+def test_what_was_drawn_and_came_back_keeps_its_history(hops: Brewhouse):
+    brew = hops.start_brew("B1", hours=10 * DAY)
+    hops.draw(brew, ("H1", "STORE", "6 kg"), hours=10 * DAY)
+    hops.bring_back(brew, ("H1", "STORE", "2 kg"), hours=10 * DAY + 3)
+    hops.bring_back(brew, ("H1", "COLD", "1 kg"), hours=10 * DAY + 5)
+    work_off()
+    assert crossing(hops) == pytest.approx(WHOLE, abs=1e-5)
+    assert crossing(hops, place="COLD") == pytest.approx(10 + (WHOLE - 10) * 2, abs=1e-5)
+    for place, day in (("STORE", crossing(hops)), ("COLD", crossing(hops, place="COLD"))):
+        assert day
+        (found,) = alphas_of([(hops.lot("H1"), hops.place(place), at(day * 24))])
+        assert found
+        assert found.alpha_pct == pytest.approx(3.2, rel=1e-6)
+
+
 def test_what_is_gone_crosses_nothing_any_more(hops: Brewhouse):
     hops.move("H1", "STORE", "COLD", "20 kg", hours=10 * DAY)
     work_off()
