@@ -22,6 +22,7 @@ class Bell(StrEnum):
     ORDER = "order"
     PLAN = "plan"
     RECALL = "recall"
+    CLIMATE = "climate"
 
 
 def ring_for_alerts(bell: Bell) -> None:

@@ -9,6 +9,7 @@ from brewery.kernel.access import Role
 from brewery.kernel.clock import on_the_wall
 from inventory.models import Alert
 from inventory.queries.climates import Climate, climate_of, watched_places
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 
 LOOKS_BACK = timedelta(days=7)
@@ -16,7 +17,7 @@ STRONGLY_C = 5.0
 """So far outside of the limits it is pressing: common practice, no source."""
 
 
-@alerts_of("out_of_climate", "Too warm or too cold")
+@alerts_of("out_of_climate", "Too warm or too cold", after=(Bell.CLIMATE,))
 def places_out_of_limits(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each place that is outside of its limits for longer than is tolerated, and is so still."""
     for climate in _climates(moment):
@@ -30,7 +31,7 @@ def places_out_of_limits(moment: datetime) -> Iterator[Cause]:
             yield _cause(climate, words, Alert.Severity.URGENT if _is_strong(climate) else Alert.Severity.WARNING)
 
 
-@alerts_of("logger_silent", "Logger silent")
+@alerts_of("logger_silent", "Logger silent", after=(Bell.CLIMATE,))
 def silent_loggers(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each place whose loggers have said nothing for longer than its limit allows."""
     for climate in _climates(moment):

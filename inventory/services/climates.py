@@ -23,6 +23,7 @@ from brewery.science.storage import TEMPERATURE_C
 from brewery.science.typed import with_point
 from inventory.models import ClimateLimit, ClimateReading, Location, Warmth
 from inventory.queries.warmths import changes_of, warmth_at
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.attachments import FileTooLarge
 from inventory.services.checks import refuse_the_future
 from inventory.services.delivery_files import LARGEST_BYTES, LONGEST_NAME, file_refused, named_in, rows_of
@@ -91,6 +92,7 @@ def _take(readings: Sequence[Logged], actor: User, request_id: UUID) -> ClimateR
         ),
         batch_size=AT_ONCE,
     )
+    ring_for_alerts(Bell.CLIMATE)
     Warmth.objects.bulk_create(
         (
             Warmth(
@@ -230,6 +232,7 @@ def set_climate_limit(
     for field, minutes in (("tolerated_minutes", tolerated_minutes), ("silent_minutes", silent_minutes)):
         if minutes is not None and not 0 <= minutes <= LONGEST_MINUTES:
             raise InvalidInput(field=field, value=minutes, problem=f"Give 0 to {LONGEST_MINUTES} minutes.")
+    ring_for_alerts(Bell.CLIMATE)
     return ClimateLimit.objects.create(
         location=location,
         since=since,

@@ -18,6 +18,7 @@ from inventory.queries.freshness import (
     undated_malts,
     wishes,
 )
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from inventory.services.checks import in_words
 
@@ -39,7 +40,7 @@ _BY_NAME = (
 _MONTH_DAYS = 30.4
 
 
-@alerts_of("best_before", "Best before near or over")
+@alerts_of("best_before", "Best before near or over", after=(Bell.DISPOSITION,))
 def dates_that_end(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each lot on hand whose best-before day is over, or is so within a month."""
     today = brewery_day(moment)
@@ -50,7 +51,7 @@ def dates_that_end(moment: datetime) -> Iterator[Cause]:
         yield _cause(lot, words, Alert.Severity.WARNING if is_over else Alert.Severity.NOTICE)
 
 
-@alerts_of("malt_old", "Malt grown old")
+@alerts_of("malt_old", "Malt grown old", after=(Bell.DISPOSITION,))
 def old_malts(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each undated lot of malt that is older than such malt keeps, by what its name says it is."""
     for lot in undated_malts():
@@ -69,7 +70,7 @@ def _band_of(lot: Lot) -> Band:
     return next((band for words, band in _BY_NAME if any(word in name for word in words)), WHOLE_MALT_MONTHS)
 
 
-@alerts_of("pack_open", "Pack left open")
+@alerts_of("pack_open", "Pack left open", after=(Bell.DISPOSITION,))
 def packs_left_open(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each part of a lot of which a pack has been open for longer than its kind keeps so."""
     for one in open_packs(list(OPEN_DAYS)):
@@ -93,7 +94,7 @@ def packs_left_open(moment: datetime) -> Iterator[Cause]:
             )
 
 
-@alerts_of("too_old_to_sell", "Too old for customers")
+@alerts_of("too_old_to_sell", "Too old for customers", after=(Bell.DISPOSITION,))
 def beer_too_old(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each lot of packaged beer that no customer who asks for a life takes any more."""
     today = brewery_day(moment)

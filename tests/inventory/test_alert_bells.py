@@ -80,4 +80,5 @@ def test_who_commits_after_the_look_has_begun_asks_again(django_capture_on_commi
 def test_every_bell_is_followed_by_some_kind():
     assert {bell: kinds_after(bell) for bell in Bell if not kinds_after(bell)} == {}
     assert kinds_after(Bell.READING) == ["fermentation_stuck"]
+    assert set(kinds_after(Bell.CLIMATE)) == {"out_of_climate", "logger_silent"}
     assert timedelta() < WITHIN < timedelta(seconds=10)

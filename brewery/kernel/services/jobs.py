@@ -54,7 +54,7 @@ def enqueue_soon(name: str, arguments: Mapping[str, Any], within: timedelta) -> 
     """The job runs within that time, once for all who ask meanwhile, if the caller's transaction commits.
 
     It begins after the commit of everybody who counts on it: whose transaction lasted so long that it began before
-    asks again after the commit.
+    asks again after the commit. Of two whose transactions overlap neither sees the other's, and both have one.
     """
     moment = now()
     job = _waiting(name, arguments, moment + within / 2)

@@ -12,6 +12,7 @@ from brewery.science.units import MICRO
 from brewery.science.viability import decay_rate_per_day
 from inventory.models import Material
 from inventory.queries.paths import in_ms
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from inventory.services.keeping_alerts import cause_of, day_of, of_part
 from inventory.services.keepings import Course, KeepingRule, KeptLot, crossed_by, keep_rule, work_off
@@ -37,7 +38,7 @@ def _to_go(counted_pct: float, least_pct: float) -> float:
     return math.log(counted_pct / least_pct) if counted_pct > least_pct > 0 else 0.0 if least_pct else math.inf
 
 
-@alerts_of("yeast_tired", "Yeast gone tired")
+@alerts_of("yeast_tired", "Yeast gone tired", after=(Bell.CERTIFICATE,))
 def tired_yeast(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each part of a yeast lot of which too little is alive by now, as far as can be foreseen."""
     work_off()
