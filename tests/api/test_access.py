@@ -61,7 +61,12 @@ PAGES = (
     Row("GET", "duty/archives/<int:closing>.zip", "duty/archives/{duty}.zip", READERS),
     *(
         Row("GET", f"duty/<str:scheme>/<str:first>/<str:last>/{route}", f"duty/us/2026-03-01/2026-03-31/{end}", READERS)
-        for route, end in (("", ""), ("record.xlsx", "record.xlsx"), ("<str:line>/", "removed/"))
+        for route, end in (
+            ("", ""),
+            ("record.xlsx", "record.xlsx"),
+            ("worksheet/", "worksheet/"),
+            ("<str:line>/", "removed/"),
+        )
     ),
     Row("GET", "lots/<int:lot>/label/", "lots/{lot}/label/", READERS),
     Row("GET", "alerts/", "alerts/", READERS),

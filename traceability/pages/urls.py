@@ -4,6 +4,7 @@ from django.urls import path
 
 from traceability.pages.common_cause import CommonCausePage
 from traceability.pages.duty import DutyArchiveFile, DutyBook, DutyPage, DutyPeriodPage, DutyPostingsPage
+from traceability.pages.duty_worksheet import DutyWorksheetPage
 from traceability.pages.event import EventPage
 from traceability.pages.holds.contamination import ContaminationPage
 from traceability.pages.holds.overview import HoldPage, HoldsPage
@@ -46,6 +47,7 @@ urlpatterns = [
     path("duty/archives/<int:closing>.zip", DutyArchiveFile.as_view(), name="duty-archive"),
     path("duty/<str:scheme>/<str:first>/<str:last>/", DutyPeriodPage.as_view(), name="duty-period"),
     path("duty/<str:scheme>/<str:first>/<str:last>/record.xlsx", DutyBook.as_view(), name="duty-book"),
+    path("duty/<str:scheme>/<str:first>/<str:last>/worksheet/", DutyWorksheetPage.as_view(), name="duty-worksheet"),
     path("duty/<str:scheme>/<str:first>/<str:last>/<str:line>/", DutyPostingsPage.as_view(), name="duty-postings"),
     path("holds/", HoldsPage.as_view(), name="holds"),
     path("holds/new/", NewHoldPage.as_view(), name="new-hold"),

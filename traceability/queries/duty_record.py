@@ -101,6 +101,17 @@ def postings_of(period: Period, line: str, product: str = "", known_by: datetime
     return [(one, _pico(one.lot.material, wanted[one.pk])) for one in by_time]
 
 
+def moved_between(start: datetime, end: datetime) -> list[tuple[Posting, str, int]]:
+    """Return the postings that happened from `start` to before `end` with each line they are on, and what bond gained.
+
+    In millionths of the lot's unit, below zero what bond lost.
+    """
+    asked = _asked(POSTINGS, [end, ALWAYS, start])
+    related = ("event", "lot__material")
+    rows = Posting.objects.filter(pk__in={row[0] for row in asked}).select_related(*related).in_bulk()
+    return [(rows[row[0]], line, sign * int(row[-1])) for row in asked for line, sign in _lines(row[2:-1])]
+
+
 def lines_between(periods: Sequence[Period]) -> list[dict[str, int]]:
     """Return the lines of each of the periods, in order of time, of all beer together in 10⁻¹² L; two statements."""
     spans = [moment for period in periods for moment in edges(period)]

@@ -83,3 +83,14 @@ def test_a_period_is_a_workbook(brewhouse: Brewhouse):
 )
 def test_what_is_no_period_has_no_page(brewhouse: Brewhouse, address: str):
     assert signed_in(brewhouse, "auditor").get(address).status_code == 404
+
+
+def test_the_worksheet_asks_for_what_it_needs_and_says_what_is_owed(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    auditor = signed_in(brewhouse, "auditor")
+    assert "4.45 USD" not in words_of(auditor.get(f"{MARCH}worksheet/"))
+    assert "Answer it first" in words_of(auditor.get(f"{MARCH}worksheet/?first_band_bbl=100"))
+    read = words_of(auditor.get(f"{MARCH}worksheet/?made_bbl=5000"))
+    assert "4.45 USD on 1.27 US bbl" in read
+    assert "14 Removed for consumption or sale 0.00 0.00 1.70 0.00 0.00 1.70" in read
+    assert "Agrees: Line 13 is line 34 in every column." in read

@@ -1,0 +1,154 @@
+"""The duty record as the movements that a scheme reckons with, and the worksheet that comes of them."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+
+from brewery.kernel.clock import brewery_day
+from brewery.science.duty.barrels import barrels
+from brewery.science.duty.known import SCHEMES
+from brewery.science.duty.movements import Container, ContainerKind, Kind, Measured, Movement, Place
+from brewery.science.duty.questions import Facts
+from brewery.science.duty.rates import RateBook
+from brewery.science.duty.rounding import half_up
+from brewery.science.duty.schemes import Account, LateEntry, Worksheet, worksheet
+from brewery.science.units import MICRO
+from inventory.models import Lot, Posting
+from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
+from inventory.queries.usage import Period
+from traceability.queries.duty_periods import closing_before, record_under
+from traceability.queries.duty_record import DutyRow, edges, moved_between
+
+KEG_MICRO_L = 20 * 10**6
+"""What holds as much is taken for a keg, filled by racking; less for a case, filled by bottling. Common practice, no
+source."""
+BEGINNING = datetime(1, 1, 2, tzinfo=UTC)
+
+_KINDS = {
+    "produced": Kind.PRODUCED,
+    "added": Kind.WATER_ADDED,
+    "received_in_bond": Kind.RECEIVED_IN_BOND,
+    "received_duty_paid": Kind.RETURNED_ELSEWHERE,
+    "returned": Kind.RETURNED,
+    "surplus": Kind.SURPLUS,
+    "removed": Kind.REMOVED,
+    "tasting_room": Kind.REMOVED_TO_TAVERN,
+    "exported": Kind.EXPORTED,
+    "supplied": Kind.SUPPLIED,
+    "researched": Kind.RESEARCHED,
+    "other_premises": Kind.TO_OTHER_PREMISES,
+    "unfit": Kind.UNFIT,
+    "given_free": Kind.GIVEN_FREE,
+    "sent_back": Kind.TO_OTHER_PREMISES,
+    "sampled": Kind.SAMPLED,
+    "destroyed": Kind.DESTROYED,
+    "shortage": Kind.SHORTAGE,
+}
+"""Every other line is a loss of the process: `lost`."""
+_GAINS = frozenset({"produced", "added", "received_in_bond", "received_duty_paid", "returned", "surplus"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Moved:
+    """One posting on one line: what bond gained by it, in millionths of the lot's unit."""
+
+    posting: Posting
+    line: str
+    micro: int
+    measured: MeasuredAlcohol | None
+
+
+def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
+    """Return the worksheet of a period under a scheme. Raises OutOfRange, in words, where a fact is missing."""
+    law = SCHEMES[scheme]
+    year = Period(date(period.first.year, 1, 1), period.first - timedelta(days=1))
+    before = law.quantity(movements_of(year)) if year.last >= year.first else Decimal(0)
+    movements = [*_late(scheme, period), *movements_of(period)]
+    account = Account(
+        period.first,
+        period.last,
+        sorted(movements, key=lambda one: one.day),
+        opening=_opening(record_under(scheme, period)),
+        so_far=before,
+        facts=facts,
+    )
+    return worksheet(law, account, RateBook(law.rates))
+
+
+def movements_of(period: Period) -> list[Movement]:
+    """Return the movements of beer in a period, as they are known now."""
+    start, end = edges(period)
+    return list(_movements(moved_between(start, end)))
+
+
+def _late(scheme: str, period: Period) -> list[Movement]:
+    """What happened before the period and was recorded after the one before it was closed, where that belongs here."""
+    before = closing_before(scheme, period.first)
+    if before is None or SCHEMES[scheme].late_entry is not LateEntry.NEXT_PERIOD:
+        return []
+    start, _ = edges(period)
+    moved = moved_between(BEGINNING, start)
+    return list(_movements([one for one in moved if one[0].event.recorded_at > before.closed_at]))
+
+
+def _movements(moved: list[tuple[Posting, str, int]]) -> Iterator[Movement]:
+    lots: set[Lot] = {posting.lot for posting, _, _ in moved}
+    measured = measured_alcohols(lots)
+    for posting, line, micro in moved:
+        yield from _of(_Moved(posting, line, micro, measured.get(posting.lot_id)))
+
+
+def _of(one: _Moved) -> Iterator[Movement]:
+    """What was packaged leaves the cellar for racking or bottling and is filled there; what was tipped back returns."""
+    container, place = _container(one.posting.lot)
+    if one.line == "packaged" and container:
+        is_keg = container.kind is ContainerKind.KEG
+        bulk = Place.RACKING_BULK if is_keg else Place.BOTTLING_BULK
+        yield _movement(one, Kind.TO_RACKING if is_keg else Kind.TO_BOTTLING, Place.CELLAR, one.micro, None)
+        yield _movement(one, Kind.RACKED if is_keg else Kind.BOTTLED, bulk, one.micro, container)
+    elif one.line == "reworked" and container:
+        yield _movement(one, Kind.TO_CELLAR, place, -one.micro, container)
+    elif one.line not in ("packaged", "reworked"):
+        kind = _KINDS.get(one.line, Kind.LOST)
+        yield _movement(one, kind, place, one.micro if one.line in _GAINS else -one.micro, container)
+
+
+def _movement(one: _Moved, kind: Kind, place: Place, micro: int, container: Container | None) -> Movement:
+    lot, event = one.posting.lot, one.posting.event
+    volume = micro * (lot.material.contents_micro or MICRO) // MICRO
+    count = micro // MICRO if container and micro % MICRO == 0 else 0
+    alcohol = one.measured
+    return Movement(
+        day=brewery_day(event.happened_at),
+        product=lot.material.name,
+        kind=kind,
+        place=place,
+        volume_micro_l=volume,
+        container=container if count else None,
+        count=count,
+        alcohol=Measured(Decimal(alcohol.value_micro).scaleb(-6), alcohol.measured_on, alcohol.method)
+        if alcohol
+        else None,
+        reference=f"event {event.pk}",
+        entered_on=brewery_day(event.recorded_at),
+    )
+
+
+def _container(lot: Lot) -> tuple[Container | None, Place]:
+    contents = lot.material.contents_micro
+    if contents is None:
+        return None, Place.CELLAR
+    if contents >= KEG_MICRO_L:
+        return Container(ContainerKind.KEG, contents, dispense=True), Place.RACKING_KEG
+    return Container(ContainerKind.CASE, contents), Place.BOTTLING_CASE
+
+
+def _opening(rows: list[DutyRow]) -> dict[Place, Decimal]:
+    """Barrels on hand at the beginning by column, as they lay, to two decimals."""
+    pico = dict.fromkeys(Place, 0)
+    for row in rows:
+        contents = row.beer.contents_micro
+        at = Place.CELLAR if not contents else Place.RACKING_KEG
+        pico[Place.BOTTLING_CASE if 0 < contents < KEG_MICRO_L else at] += row.opening_pico
+    return {place: half_up(barrels(amount // MICRO), 2) for place, amount in pico.items()}
