@@ -19,9 +19,11 @@ def main(arguments: list[str]) -> None:
     commands.add_parser("prove", help="prove the long history at once, made where it is missing")
     keep = commands.add_parser("keep", help="find the weak among many hop lots, made where they are missing")
     keep.add_argument("--lots", type=int, default=100_000)
+    use = commands.add_parser("use", help="tell a month out of many postings, made where they are missing")
+    use.add_argument("--postings", type=int, default=10_000_000)
     chosen = parser.parse_args(arguments)
     databases.set_up(chosen.database)
-    from tests.benchmarks import keepings, making, report  # the models can be imported only now
+    from tests.benchmarks import keepings, making, report, usage  # the models can be imported only now
 
     if chosen.command == "make":
         making.make(databases.History(chosen.database, chosen.links, chosen.reconvergent))
@@ -29,6 +31,8 @@ def main(arguments: list[str]) -> None:
         report.prove_only(chosen.database)
     elif chosen.command == "keep":
         report.print_table(keepings.run(chosen.database, chosen.lots))
+    elif chosen.command == "use":
+        report.print_table(usage.run(chosen.database, chosen.postings))
     else:
         report.run(chosen.database, chosen.lots)
 

@@ -185,14 +185,20 @@ class _Store:
             yield CertificateValue(certificate_id=key, property="alpha", value_micro=value, method="EBC 7.7")
 
 
-def _load(lots: int) -> None:
-    random = Random(5)
+def people_and_party() -> tuple[User, Request, Location]:
+    """Write and return whoever records, under which request, and from whom it comes."""
     actor = User.objects.create_user("benchmark", is_superuser=True)
     request = Request.objects.create(id=uuid4(), action="benchmark", actor=actor, content={}, recorded_at=START)
     party = Party.objects.create(code="YARD", name="Hop yard", role=Party.Role.SUPPLIER)
     supplier = Location.objects.get_or_create(
         party=party, kind="supplier", defaults={"code": "S1", "name": "Hop yard", "may_go_below_zero": True}
     )[0]
+    return actor, request, supplier
+
+
+def _load(lots: int) -> None:
+    random = Random(5)
+    actor, request, supplier = people_and_party()
     places = [
         Location.objects.create(code=f"P{at}", name=f"Store {at}", kind="store", nominal_milli_c=8000)
         for at in range(PLACES)
