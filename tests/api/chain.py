@@ -103,8 +103,6 @@ CONTRACT: Body = {
 CONTRACT_CLOSURE: Body = {"contract": "C-1", "reason": "the rest was sold back"}
 DRAFTED: Body = {"material": "SAAZ", "quantity": "25", "unit": "kg", "due_on": "2026-06-01"}
 ORDER_DRAFT: Body = {"supplier": "HOPYARD", "lines": [DRAFTED]}
-DRAFT_CHANGE: Body = {"draft": 1, "revision": 1, "lines": [DRAFTED | {"quantity": "50"}]}
-DRAFT_ORDER: Body = {"draft": 1, "revision": 2, "number": "PO-2", "ordered_on": "2026-05-01"}
 CLIMATE: Body = {
     "readings": [{"location": "STORE", "logger": "T-1", "read_at": moment(0), "temperature_c": "4.5"}],
 }
@@ -266,8 +264,6 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("reorder-settings/", "receiving", REORDERING),
     ("supply-contracts/", "receiving", CONTRACT),
     ("order-drafts/", "receiving", ORDER_DRAFT),
-    ("order-draft-changes/", "receiving", DRAFT_CHANGE),
-    ("order-draft-orders/", "receiving", DRAFT_ORDER),
     ("supply-contract-closures/", "receiving", CONTRACT_CLOSURE),
     ("hop-rates/", "quality", HOP_RATE),
     ("bulk-decisions/", "quality", BULK_DECISION),

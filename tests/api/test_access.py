@@ -18,7 +18,7 @@ from rest_framework.views import APIView
 
 from brewery.kernel.access import Right, Role
 from inventory.models import Event
-from tests.api.chain import CHAIN, SSCC
+from tests.api.chain import CHAIN, DRAFTED, SSCC
 from tests.api.client import ROOT, Api, problem_of
 from tests.api.things import keys_of_things
 from tests.brewhouse import Brewhouse
@@ -491,7 +491,7 @@ WRITES = (
     Row("POST", "api/v1/order-drafts/", "order-drafts/", frozenset({R}), 201),
     Row("POST", "api/v1/order-draft-changes/", "order-draft-changes/", frozenset({R}), 201),
     Row("POST", "api/v1/order-draft-orders/", "order-draft-orders/", frozenset({R}), 201),
-    Row("POST", "api/v1/order-draft-discards/", "order-draft-discards/", frozenset({R}), 404),
+    Row("POST", "api/v1/order-draft-discards/", "order-draft-discards/", frozenset({R}), 201),
     Row("POST", "api/v1/climate-readings/", "climate-readings/", frozenset({R, B, Q, A}), 201),
     Row("POST", "api/v1/climate-files/", "climate-files/", frozenset({R, B, Q, A}), 400),
     Row("POST", "api/v1/climate-limits/", "climate-limits/", frozenset({Q, A}), 201),
@@ -833,6 +833,18 @@ def test_a_count_is_kept_by_those_in_the_table_and_nobody_else(api: Api):
             assert try_and_undo(api, address, body, name) == expected(BY_ROUTE[address], name), (name, address)
         if address in ("count-entries/", "count-submissions/"):
             assert api.post(address, body, R).status_code == 201
+
+
+def test_a_draft_of_an_order_is_worked_on_by_those_in_the_table_and_nobody_else(api: Api):
+    draft = api.post("order-drafts/", BODIES["order-drafts/"], R).json()["id"]
+    as_seen = {"draft": draft, "revision": 1}
+    for address, body in (
+        ("order-draft-changes/", as_seen | {"lines": [DRAFTED]}),
+        ("order-draft-orders/", as_seen | {"number": "PO-2", "ordered_on": "2026-05-01"}),
+        ("order-draft-discards/", as_seen),
+    ):
+        for name in [*sorted(PEOPLE), None]:
+            assert try_and_undo(api, address, body, name) == expected(BY_ROUTE[address], name), (name, address)
 
 
 def test_sessions_are_everybodys_own(api: Api):

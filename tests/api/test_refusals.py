@@ -47,8 +47,6 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("supply-contracts/", {"ends_on": "2025-12-31"}, 400, "invalid_input", "ends_on"),
     ("supply-contracts/", {"supplier": "INN"}, 400, "invalid_input", "supplier"),
     ("order-drafts/", {"lines": []}, 400, "nothing_to_do", "lines"),
-    ("order-draft-changes/", {"revision": 9}, 409, "order_draft_changed", "revision"),
-    ("order-draft-orders/", {"number": "PO-1"}, 409, "order_number_taken", "number"),
     ("supply-contract-closures/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("climate-readings/", {"readings": []}, 400, "nothing_to_do", "lines"),
     ("climate-limits/", {"most_c": "-1"}, 400, "invalid_input", "most_c"),
