@@ -40,8 +40,8 @@ def keep_boundaries(using: str, **_: Any) -> None:
 
 def keep_days(using: str, **_: Any) -> None:
     """The days of the day flows are the brewery's own after each migration, and are made anew where they were not."""
-    from inventory.models import DayFlow
+    from inventory.models import YearFlow
     from inventory.services.day_flows import keep_the_days
 
-    if DayFlow._meta.db_table in connections[using].introspection.table_names():
+    if YearFlow._meta.db_table in connections[using].introspection.table_names():
         keep_the_days(using)

@@ -56,10 +56,15 @@ CREATE OR REPLACE FUNCTION inventory_keep_day_flows() RETURNS trigger LANGUAGE p
 DECLARE free integer := 0;
 BEGIN
   WHILE NOT pg_try_advisory_xact_lock({_SLOTS}, free) LOOP free := free + 1; END LOOP;
-  INSERT INTO inventory_dayflow ({flow_text.KEYS}, quantity_micro, slot)
-    SELECT flow.*, free FROM ({flow_text.flow_of_new("postgresql")}) flow
-    ON CONFLICT ({flow_text.KEYS}, slot)
-    DO UPDATE SET quantity_micro = inventory_dayflow.quantity_micro + EXCLUDED.quantity_micro;
+  WITH flow AS MATERIALIZED ({flow_text.flow_of_new("postgresql")}), days AS (
+    INSERT INTO inventory_dayflow ({flow_text.KEYS}, quantity_micro, slot)
+      SELECT flow.*, free FROM flow
+      ON CONFLICT ({flow_text.KEYS}, slot)
+      DO UPDATE SET quantity_micro = inventory_dayflow.quantity_micro + EXCLUDED.quantity_micro)
+  INSERT INTO inventory_yearflow ({flow_text.YEAR_KEYS}, quantity_micro, slot)
+    SELECT {flow_text.year_of("postgresql")}, material_id, kind, from_kind, to_kind, quantity_micro, free FROM flow
+    ON CONFLICT ({flow_text.YEAR_KEYS}, slot)
+    DO UPDATE SET quantity_micro = inventory_yearflow.quantity_micro + EXCLUDED.quantity_micro;
   RETURN NULL;
 END $$
 """  # noqa: S608  code alone
@@ -69,6 +74,11 @@ CREATE TRIGGER "postings_keep_the_day_flows" AFTER INSERT ON inventory_posting B
   INSERT INTO inventory_dayflow ({flow_text.KEYS}, quantity_micro, slot)
     SELECT flow.*, 0 FROM ({flow_text.flow_of_new("sqlite")}) flow WHERE 1 = 1
     ON CONFLICT ({flow_text.KEYS}, slot)
+    DO UPDATE SET quantity_micro = quantity_micro + excluded.quantity_micro;
+  INSERT INTO inventory_yearflow ({flow_text.YEAR_KEYS}, quantity_micro, slot)
+    SELECT {flow_text.year_of("sqlite")}, material_id, kind, from_kind, to_kind, quantity_micro, 0
+      FROM ({flow_text.flow_of_new("sqlite")}) flow WHERE 1 = 1
+    ON CONFLICT ({flow_text.YEAR_KEYS}, slot)
     DO UPDATE SET quantity_micro = quantity_micro + excluded.quantity_micro;
 END
 """  # noqa: S608  code alone
@@ -161,7 +171,7 @@ def ledger_triggers() -> list[Trigger]:
         Trigger(
             name="postings_keep_the_day_flows",
             table="inventory_posting",
-            reads="inventory_dayflow",
+            reads="inventory_yearflow",
             sqlite=_KEEP_DAY_FLOWS_SQLITE,
             postgresql=(
                 'CREATE OR REPLACE TRIGGER "postings_keep_the_day_flows" AFTER INSERT ON inventory_posting '

@@ -10,7 +10,7 @@ from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
 from inventory.models.customers import MinimumLife, PartyContact
-from inventory.models.day_flows import ClockOffset, DayFlow
+from inventory.models.day_flows import ClockOffset, DayFlow, YearFlow
 from inventory.models.decisions import Decision
 from inventory.models.deliveries import Delivery, DeliveryChange, DeliveryLine
 from inventory.models.events import Event
@@ -87,4 +87,5 @@ __all__ = [
     "Warmth",
     "Webhook",
     "WebhookMessage",
+    "YearFlow",
 ]

@@ -1,4 +1,4 @@
-"""Day flows: the postings summed by the keys that reports ask for, so that a period is a sum over few rows."""
+"""Day and year flows: the postings summed by the keys that reports ask for, so that a period is a sum of few rows."""
 
 from django.db import models
 
@@ -50,3 +50,30 @@ class DayFlow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.day}: {self.material_id} {self.from_kind} to {self.to_kind}"
+
+
+class YearFlow(models.Model):
+    """The day flows of a year summed, but for the day on which they were recorded: so what lies years back is cheap.
+
+    Written by the trigger that writes day flows, in the same breath, by nothing else.
+    """
+
+    year = models.SmallIntegerField()
+    material = models.ForeignKey(Material, on_delete=models.PROTECT, related_name="year_flows", db_index=False)
+    kind = models.CharField(max_length=16)
+    from_kind = models.CharField(max_length=16)
+    to_kind = models.CharField(max_length=16)
+    slot = models.SmallIntegerField(default=0)
+    quantity_micro = models.BigIntegerField()
+
+    class Meta:
+        ordering = ("id",)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("material", "year", "kind", "from_kind", "to_kind", "slot"),
+                name="one_year_flow_a_year_and_way",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.year}: {self.material_id} {self.from_kind} to {self.to_kind}"

@@ -1,8 +1,11 @@
 # ruff: noqa: S608  the only text put into these is code
-"""The text that makes day flows of postings, for the trigger that keeps them, their audit and their making anew."""
+"""The text that makes day and year flows of postings: for the trigger that keeps them, their audit and making anew."""
 
 KEYS = "day, recorded_on, material_id, kind, from_kind, to_kind"
 """The columns of a day flow that tell it from others, but for its slot."""
+
+YEAR_KEYS = "year, material_id, kind, from_kind, to_kind"
+"""The columns of a year flow that tell it from others, but for its slot."""
 
 _OFFSET = (
     "(SELECT clock.seconds FROM inventory_clockoffset clock WHERE clock.since <= {moment}"
@@ -19,6 +22,21 @@ def flows_of_all(vendor: str) -> str:
     """Return the question for the day flow of every posting, one row each."""
     every = "inventory_posting posting JOIN inventory_event event ON event.id = posting.event_id"
     return _flows("posting", every, "WHERE 1 = 1", vendor)
+
+
+def year_of(vendor: str) -> str:
+    """Return the year of a flow's day."""
+    return "CAST(substr(day, 1, 4) AS integer)" if vendor == "sqlite" else "CAST(EXTRACT(YEAR FROM day) AS smallint)"
+
+
+def years_of_days(vendor: str) -> str:
+    """Return the question for what the year flows are by the day flows."""
+    return f"""
+    SELECT {year_of(vendor)} AS year, material_id, kind, from_kind, to_kind,
+           CAST(SUM(quantity_micro) AS bigint) AS quantity_micro
+      FROM inventory_dayflow
+     GROUP BY {year_of(vendor)}, material_id, kind, from_kind, to_kind
+    """
 
 
 def _flows(posting: str, source: str, where: str, vendor: str) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.db.models import Sum
 
-from inventory.models import DayFlow, Event, Location, Material
+from inventory.models import Event, Location, Material, YearFlow
 
 KIND = Location.Kind
 FLOWS: dict[str, tuple[str, str]] = {
@@ -45,7 +45,7 @@ class Turnover:
 def turnover_of(materials: Iterable[Material]) -> list[Turnover]:
     """Return the turnover of the materials, in their order; one statement. What was reversed never counted."""
     wanted = list(materials)
-    rows = DayFlow.objects.filter(material__in=wanted).order_by()
+    rows = YearFlow.objects.filter(material__in=wanted).order_by()
     sums = rows.values_list("material", "kind", "from_kind", "to_kind").annotate(micro=Sum("quantity_micro"))
     flows: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(FLOWS, 0))
     for material, kind, source, target, micro in sums:

@@ -9,7 +9,7 @@ from django.db.models import Q, Sum
 
 from brewery.science.duty.periods import period_of
 from brewery.science.duty.schemes import PeriodKind
-from inventory.models import DayFlow, Material
+from inventory.models import DayFlow, Material, YearFlow
 from inventory.queries.turnover import FLOWS, way_of
 
 COLUMNS: dict[str, tuple[str, tuple[str, ...]]] = {
@@ -86,34 +86,50 @@ class Usage:
 
 
 def usage_of(period: Period, materials: Collection[Material] = (), known_by: date | None = None) -> list[Usage]:
-    """Return the usage of the materials, or of all that were there or moved, by code; two statements.
+    """Return the usage of the materials, or of all that were there or moved, by code; three statements.
 
     `known_by` leaves out what was recorded on a later day.
     """
     chosen = Q(material__in=list(materials)) if materials else Q()
-    opening, flows = _sums(period, chosen & (Q(recorded_on__lte=known_by) if known_by else Q()))
+    opening, flows = _sums(period, chosen, known_by)
     asked = Material.objects.filter(pk__in=[one.pk for one in materials] if materials else [*opening, *flows])
     usages = (Usage(one, opening.get(one.pk, 0), dict(flows.get(one.pk, {}))) for one in asked.order_by("code"))
     return [one for one in usages if materials or one.opening_micro or any(one.flows.values())]
 
 
-def _sums(period: Period, chosen: Q) -> tuple[dict[int, int], dict[int, dict[str, int]]]:
+def _sums(period: Period, chosen: Q, known_by: date | None) -> tuple[dict[int, int], dict[int, dict[str, int]]]:
     """Return what was on hand before the period, and what came and went in it by way, each by material."""
     opening: dict[int, int] = defaultdict(int)
     flows: dict[int, dict[str, int]] = defaultdict(lambda: dict.fromkeys(FLOWS, 0))
-    is_before = Q(day__lt=period.first)
-    rows = DayFlow.objects.filter(chosen, day__lte=period.last).order_by()
-    keys = rows.values_list("material", "kind", "from_kind", "to_kind")
-    sums = keys.annotate(
-        before=Sum("quantity_micro", filter=is_before, default=0),
-        within=Sum("quantity_micro", filter=~is_before, default=0),
-    )
-    for material, kind, source, target, before, within in sums:
+    for material, kind, source, target, before, within in _rows(period, chosen, known_by):
         name, sign = way_of(kind, source, target)
         if sign:
             opening[material] += sign * int(before)
             flows[material][name] += sign * int(within)
     return opening, flows
+
+
+def _rows(period: Period, chosen: Q, known_by: date | None) -> Iterator[tuple[int, str, str, str, int, int]]:
+    """Yield by material and way what moved before and within the period: whole years before it, and then its days.
+
+    Years do not tell when they were recorded, so what was known by a day is a sum over all the days.
+    """
+    days = DayFlow.objects.filter(chosen, day__lte=period.last).order_by()
+    if known_by:
+        days = days.filter(recorded_on__lte=known_by)
+    else:
+        days = days.filter(day__gte=date(period.first.year, 1, 1))
+        years = YearFlow.objects.filter(chosen, year__lt=period.first.year).order_by()
+        for *way, before in years.values_list(*_WAY).annotate(before=Sum("quantity_micro")):
+            yield (*way, before, 0)
+    is_before = Q(day__lt=period.first)
+    yield from days.values_list(*_WAY).annotate(
+        before=Sum("quantity_micro", filter=is_before, default=0),
+        within=Sum("quantity_micro", filter=~is_before, default=0),
+    )
+
+
+_WAY = ("material", "kind", "from_kind", "to_kind")
 
 
 def months_of(year: int) -> Iterator[Period]:

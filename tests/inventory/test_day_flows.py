@@ -11,11 +11,12 @@ from django.db import connections, transaction
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.models import ClockOffset, DayFlow, Event, Location, Posting
+from inventory.models import ClockOffset, DayFlow, Event, Location, Posting, YearFlow
 from inventory.queries.audits import run_audits
 from inventory.queries.audits.running import FLOWS
 from inventory.queries.brewery_days import _offsets_of, offsets
 from inventory.queries.turnover import turnover_of
+from inventory.queries.usage import Period, usage_of
 from inventory.services.day_flows import keep_the_days
 from tests.brewhouse import START, Brewhouse, at, micro
 
@@ -27,6 +28,22 @@ def kept() -> Counter[tuple[object, ...]]:
     told: Counter[tuple[object, ...]] = Counter()
     for row in DayFlow.objects.all():
         told[row.day, row.recorded_on, row.material_id, row.kind, row.from_kind, row.to_kind] += row.quantity_micro
+    return told
+
+
+def kept_by_year() -> Counter[tuple[object, ...]]:
+    """What the year flows say, by their keys but for the slot."""
+    told: Counter[tuple[object, ...]] = Counter()
+    for row in YearFlow.objects.all():
+        told[row.year, row.material_id, row.kind, row.from_kind, row.to_kind] += row.quantity_micro
+    return told
+
+
+def years_of(days: Counter[tuple[object, ...]]) -> Counter[tuple[object, ...]]:
+    """The same by years."""
+    told: Counter[tuple[object, ...]] = Counter()
+    for (day, _, *way), quantity in days.items():
+        told[(day.year, *way)] += quantity  # type: ignore[attr-defined]
     return told
 
 
@@ -50,6 +67,7 @@ def test_a_whole_chain_with_what_was_undone_is_summed_as_its_postings_are(brewho
     brewhouse.reverse(Event.objects.get(kind=Event.Kind.TAKE_BACK))
     brewhouse.reverse(Event.objects.get(kind=Event.Kind.SHIP))
     assert kept() == posted()
+    assert kept_by_year() == years_of(posted())
     assert findings() == []
 
 
@@ -103,6 +121,7 @@ def test_another_time_zone_is_found_and_the_days_are_made_anew(brewhouse: Brewho
     keep_the_days()
     assert list(ClockOffset.objects.values_list("since", "seconds")) == offsets()
     assert kept() == posted(ZoneInfo("Pacific/Auckland"))
+    assert kept_by_year() == years_of(kept())
     assert findings() == []
 
 
@@ -110,8 +129,26 @@ def test_a_day_flow_that_somebody_changed_is_found(brewhouse: Brewhouse):
     brewhouse.deliver("SAAZ", "H9", "1 kg", hours=0)
     DayFlow.objects.filter(material__code="SAAZ").update(quantity_micro=1)
     assert findings() == [
-        "on 2026-03-02, receive, supplier to store: the day flow says 1, the postings 1000000 micro-units"
+        "on 2026-03-02, receive, supplier to store: the day flow says 1, the postings 1000000 micro-units",
+        "in 2026, receive, supplier to store: the year flow says 1000000, its days 1 micro-units",
     ]
+
+
+def test_a_year_flow_that_somebody_changed_is_found(brewhouse: Brewhouse):
+    brewhouse.deliver("SAAZ", "H9", "1 kg", hours=0)
+    YearFlow.objects.filter(material__code="SAAZ").update(quantity_micro=1)
+    assert findings() == ["in 2026, receive, supplier to store: the year flow says 1, its days 1000000 micro-units"]
+
+
+def test_what_is_asked_of_a_later_year_is_the_same_by_years_and_by_all_the_days(brewhouse: Brewhouse):
+    """Asked with a day by which it was known, all the days are summed; without, the years and then the days."""
+    brewhouse.whole_chain()
+    for period in (Period(date(2027, 2, 1), date(2027, 2, 28)), Period(date(2026, 3, 3), date(2027, 1, 31))):
+        by_years, by_days = usage_of(period), usage_of(period, known_by=date(2030, 1, 1))
+        assert [(one.opening_micro, one.columns) for one in by_years] == [
+            (one.opening_micro, one.columns) for one in by_days
+        ]
+        assert any(one.opening_micro for one in by_years)
 
 
 @pytest.fixture
