@@ -26,6 +26,12 @@ def test_the_least_duty_by_plato(extract, ignores_fractions, duty):
     assert found == Decimal(duty)
 
 
+def test_a_hectolitre_of_ordinary_beer():
+    """12 °P and 5 % vol: products of the two least rates."""
+    assert duty_by_plato(Decimal(1), Decimal(12), EU_LEAST_PER_HL_PLATO, ignores_fractions=True) == Decimal("8.976")
+    assert duty_by_strength(Decimal(1), Decimal(5), EU_LEAST_PER_HL_ALCOHOL_PCT) == Decimal("9.35")
+
+
 def test_the_least_duty_by_strength():
     assert duty_by_strength(HUNDRED_HL, Decimal("5.1"), EU_LEAST_PER_HL_ALCOHOL_PCT) == Decimal("953.70")
 

@@ -70,6 +70,22 @@ def test_the_smallest_producer_has_the_whole_discount():
     assert small_discount("high", Decimal(4), BOOK, DAYS[1]) == 0
 
 
+# Below 3.5 %, not draught: the bands of 2025 and 2026 told by govdiff on the relief; the quotients are calculated.
+@pytest.mark.parametrize(
+    ("alcohol_hl", "day", "discount"),
+    [
+        ("5", DAYS[1], "9.61"),
+        ("50", DAYS[1], "3.16"),  # (48.05 + 2.44 × 45)/50 = 3.157
+        ("100", DAYS[1], "2.32"),  # (157.99 + 1.47 × 50)/100 = 2.3149
+        ("200", DAYS[1], "1.41"),  # (231.28 + 0.49 × 100)/200 = 1.4014
+        ("600", DAYS[2], "0.49"),  # 290.35/600 = 0.4839
+        ("4500", DAYS[2], "0.01"),  # (290.35 − 0.08 × 3500)/4500 = 0.0023
+    ],
+)
+def test_the_bands_of_weak_beer(alcohol_hl: str, day: date, discount: str):
+    assert small_discount("low", Decimal(alcohol_hl), BOOK, day) == Decimal(discount)
+
+
 def test_a_band_that_nobody_could_read_is_to_be_looked_up():
     with pytest.raises(OutOfRange, match="No source gave this figure"):
         small_discount("standard", Decimal(200), BOOK, DAYS[1])
