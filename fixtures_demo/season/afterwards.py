@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from . import brew_sheets, cleanings, contacts, laboratory, orders, results, sales, standards
+from . import brew_sheets, cleanings, climates, contacts, contracts, laboratory, orders, results, sales, standards
 from .book import Turn
 from .clerk import Clerk
 from .dice import Dice
@@ -18,6 +18,7 @@ SEEDS = {
     "rounds": 20260406,
     "results": 20260407,
     "sales": 20260408,
+    "climates": 20260409,
 }
 
 
@@ -42,3 +43,4 @@ def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
     Clerk(paper).enter(results.results(paper, Dice(SEEDS["results"])))
     Clerk(paper).enter(sales.customer_orders(paper, Dice(SEEDS["sales"])))
     Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())
+    Clerk(paper).enter([*contracts.contracts(), *climates.climates(Dice(SEEDS["climates"]))])

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from .clerk import Entry
+from .contracts import CONTRACT_OF
 from .days import END, moment, workday_after
 from .dice import Dice
 from .materials import MATERIALS
@@ -61,7 +62,8 @@ def _thousandths(row: dict[str, str]) -> int:
 
 
 def _line(material: str, unit: str, amount: int, due: date) -> dict[str, str]:
-    return {"material": material, "quantity": written(amount, unit), "unit": unit, "due_on": f"{due}"}
+    line = {"material": material, "quantity": written(amount, unit), "unit": unit, "due_on": f"{due}"}
+    return line | ({"contract": CONTRACT_OF[material]} if material in CONTRACT_OF else {})
 
 
 def _ordered_on(came: date, due: date, dice: Dice) -> date:

@@ -14,7 +14,7 @@ _STRAINS = {
     "Wheat yeast Q3": ("0.75", "5", "9"),
     "Stout yeast Q4": ("0.75", "5", "9"),
 }
-_WARMTHS = (
+WARMTHS = (
     ("CASES", "12", datetime(2026, 3, 2, 6, 10)),
     ("CASES", "17", datetime(2026, 6, 1, 6, 10)),
     ("CASES", "20", datetime(2026, 7, 6, 6, 10)),
@@ -31,7 +31,7 @@ def standards() -> Iterator[Entry]:
         row = {"yeast": code_of(strain), "last_generation": "6", "least_viability_pct": "85", "most_days": "10"}
         row |= {"rate": rate, "harvest_from_days": first, "harvest_until_days": last, "in_force_from": "2026-02-16"}
         yield Entry("strain_settings", datetime(2026, 2, 16, 10, 30), "quality", [row | {"source": "Own standard"}])
-    for place, warmth, since in _WARMTHS:
+    for place, warmth, since in WARMTHS:
         yield Entry("place_temperatures", since, "administration", [{"location": place, "temperature_c": warmth}])
     for beer in BEERS:
         for form in beer.formats:

@@ -116,7 +116,7 @@ def _refuse(index: int, one: Logged) -> None:
     refuse_the_future(one.read_at, f"{field}.read_at")
     if not one.logger.strip():
         raise InvalidInput(field=f"{field}.logger", value=one.logger, problem="Name the logger.")
-    refuse_no_temperature(one.milli_c)
+    refuse_no_temperature(one.milli_c, f"{field}.temperature_c")
 
 
 def _not_on_record(readings: Sequence[Logged]) -> list[Logged]:
@@ -224,8 +224,8 @@ def set_climate_limit(
     """
     refuse_other_places(location, Location.ENTERED, "place of the brewery's own")
     refuse_the_future(since, "since")
-    for milli_c in (least_milli_c, most_milli_c):
-        refuse_no_temperature(milli_c)
+    for field, milli_c in (("least_c", least_milli_c), ("most_c", most_milli_c)):
+        refuse_no_temperature(milli_c, field)
     if least_milli_c is not None and most_milli_c is not None and least_milli_c >= most_milli_c:
         told = f"It must be warmer than the least, {least_milli_c / MILLI:g} °C."
         raise InvalidInput(field="most_c", value=most_milli_c / MILLI, problem=told)

@@ -28,7 +28,7 @@ def keep_place_at(*, location: Location, milli_c: int | None, since: datetime, a
     )
 
 
-def refuse_no_temperature(milli_c: int | None) -> None:
+def refuse_no_temperature(milli_c: int | None, field: str = "temperature_c") -> None:
     """Raise InvalidInput unless a store could be so warm, or it is not known."""
     if milli_c is not None and milli_c / 1000 not in TEMPERATURE_C:
-        raise InvalidInput(field="temperature_c", value=milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")
+        raise InvalidInput(field=field, value=milli_c / 1000, problem=f"Give {TEMPERATURE_C}.")

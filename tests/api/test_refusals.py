@@ -50,7 +50,7 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("supply-contract-closures/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("climate-readings/", {"readings": []}, 400, "nothing_to_do", "lines"),
     ("climate-limits/", {"most_c": "-1"}, 400, "invalid_input", "most_c"),
-    ("climate-limits/", {"least_c": "-90"}, 400, "invalid_input", "temperature_c"),
+    ("climate-limits/", {"least_c": "-90"}, 400, "invalid_input", "least_c"),
     ("hop-packs/", {"since": "2199-01-01T00:00:00Z"}, 400, "in_the_future", "since"),
     ("hop-packs/", {"lot": "PILS"}, 400, "invalid_input", "lot"),
     ("hop-rates/", {"loss_pct": "100"}, 400, "invalid_input", "loss_pct"),

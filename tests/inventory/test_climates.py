@@ -160,7 +160,7 @@ def test_a_logger_that_is_silent_is_told(brewhouse: Brewhouse):
 
 @pytest.mark.parametrize(
     ("least", "most", "facts", "field"),
-    [(8, 2, {}, "most_c"), (-90, 2, {}, "temperature_c"), (0, 8, {"tolerated_minutes": -1}, "tolerated_minutes")],
+    [(8, 2, {}, "most_c"), (-90, 2, {}, "least_c"), (0, 8, {"tolerated_minutes": -1}, "tolerated_minutes")],
 )
 def test_limits_that_cannot_be_are_refused(
     brewhouse: Brewhouse, least: float, most: float, facts: dict[str, int], field: str

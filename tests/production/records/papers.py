@@ -68,14 +68,31 @@ _TABLES = {
         record,happened_at,recorded_by,location,temperature_c
         WA1,2026-03-22 06:00,ada,STORE,12.5
     """,
+    "climate_limits": """
+        record,happened_at,recorded_by,location,least_c,most_c,tolerated_minutes,silent_minutes
+        KL1,2026-02-20 09:10,cleo,COLD,-2,4.5,90,720
+    """,
+    "climate_readings": """
+        record,happened_at,recorded_by,location,logger,read_at,temperature_c
+        KR1,2026-03-09 06:00,ada,COLD,T-1,2026-03-08 06:00,-1.4
+        KR1,2026-03-09 06:00,ada,COLD,T-1,2026-03-08 18:00,2.5
+    """,
     "minimum_lives": """
         record,happened_at,recorded_by,customer,material,days
         ML1,2026-02-20 09:00,ada,INN,KEG,30
     """,
+    "supply_contracts": """
+        record,happened_at,recorded_by,contract,supplier,material,quantity,unit,begins_on,ends_on,crop_year,note
+        SC1,2026-02-20 09:20,ada,K-26,MALTSTER,PILS,60,t,2026-01-01,2026-12-31,2025,Called off by telephone
+    """,
+    "reorder_settings": """
+        record,happened_at,recorded_by,material,supplier,lead_days,policy,quantity,unit,service_pct,review_days,pack,least,ended
+        RS1,2026-02-20 09:30,ada,SAAZ,MALTSTER,10,fixed,20,kg,97.5,,5,10,
+    """,
     "purchase_orders": """
-        record,happened_at,recorded_by,supplier,order,material,quantity,unit,due_on,supplier_reference,note
-        PO1,2026-02-23 08:00,ada,MALTSTER,4711,CROWN,12000,each,2026-03-02,,By lorry
-        PO1,2026-02-23 08:00,ada,MALTSTER,4711,PILS,5,t,2026-03-02,SM-9,By lorry
+        record,happened_at,recorded_by,supplier,order,material,quantity,unit,due_on,supplier_reference,contract,note
+        PO1,2026-02-23 08:00,ada,MALTSTER,4711,CROWN,12000,each,2026-03-02,,,By lorry
+        PO1,2026-02-23 08:00,ada,MALTSTER,4711,PILS,5,t,2026-03-02,SM-9,K-26,By lorry
     """,
     "customer_orders": """
         record,happened_at,recorded_by,customer,order,wanted_on,material,count,customer_reference,deliver_to,note

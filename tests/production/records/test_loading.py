@@ -167,7 +167,9 @@ def test_limits_and_certificates_judge(folder):
     tables["certificates"][1]["value"] = "5.3"
     tables["draws"] = [row for row in tables["draws"] if row["record"] == "W3"]
     only = {"people", "materials", "material_settings", "parties", "locations", "specifications", "certificates"}
-    load_folder(write(folder, {name: tables[name] for name in (*only, "purchase_orders", "deliveries")}))
+    load_folder(
+        write(folder, {name: tables[name] for name in (*only, "supply_contracts", "purchase_orders", "deliveries")})
+    )
     told = {decision.lot.code: decision.reason for decision in Decision.objects.select_related("lot")}
     assert told.keys() == {"M1"}
     assert "Moisture" in told["M1"]

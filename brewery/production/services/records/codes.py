@@ -24,7 +24,7 @@ from brewery.production.services.records.problems import Misfit
 from brewery.production.services.records.rows import request_id_of
 from brewery.production.services.work import Work
 from brewery.science.units import BaseUnit, UnitError, to_micro
-from inventory.models import Certificate, Event, Location, Lot, Material, OrderLine, Party
+from inventory.models import Certificate, Event, Location, Lot, Material, OrderLine, Party, SupplyContract
 
 Found = TypeVar("Found", bound=models.Model)
 
@@ -87,6 +87,10 @@ class Codes:
         """Return the line of that order that asks for the material."""
         order = row[column]
         return self._find(row, column, f"{material} in an order", lambda _: _order_line(order, material))
+
+    def contract(self, row: Row, column: str) -> SupplyContract:
+        """Return the contract of supply of that number."""
+        return self._find(row, column, "contract", _contract)
 
     def customer_order(self, row: Row, column: str, customer: Party) -> CustomerOrder:
         """Return the order of that number, which the customer placed."""
@@ -187,6 +191,10 @@ def _sheet(beer: Material, version: int) -> BrewSheet | None:
 def _order_line(order: str, material: Material) -> OrderLine | None:
     lines = OrderLine.objects.filter(order__number=order, material=material)
     return lines.select_related("order__supplier", "material").order_by("position").first()
+
+
+def _contract(number: str) -> SupplyContract | None:
+    return SupplyContract.objects.filter(number=number).first()
 
 
 def _customer_order(number: str) -> CustomerOrder | None:

@@ -16,6 +16,8 @@ from brewery.production.services.records.paper_kinds import (
     BREW_LOG,
     BREW_SHEETS,
     CERTIFICATES,
+    CLIMATE_LIMITS,
+    CLIMATE_READINGS,
     CONTACTS,
     CUSTOMER_ORDERS,
     MATERIAL_SETTINGS,
@@ -23,8 +25,10 @@ from brewery.production.services.records.paper_kinds import (
     PACKAGING_RULES,
     PLACE_TEMPERATURES,
     PURCHASE_ORDERS,
+    REORDER_SETTINGS,
     SPECIFICATIONS,
     STRAIN_SETTINGS,
+    SUPPLY_CONTRACTS,
     TANK_READINGS,
 )
 from inventory.models import Location, Material, Party
@@ -83,7 +87,11 @@ _EVENTS = (
     STRAIN_SETTINGS,
     PACKAGING_RULES,
     PLACE_TEMPERATURES,
+    CLIMATE_LIMITS,
+    CLIMATE_READINGS,
     MINIMUM_LIVES,
+    SUPPLY_CONTRACTS,
+    REORDER_SETTINGS,
     PURCHASE_ORDERS,
     CUSTOMER_ORDERS,
     events(
@@ -330,6 +338,7 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
 _PAPERS = (
     *(SPECIFICATIONS, STRAIN_SETTINGS, PACKAGING_RULES, PLACE_TEMPERATURES, MINIMUM_LIVES, PURCHASE_ORDERS),
     *(CUSTOMER_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG, TANK_READINGS),
+    *(CLIMATE_LIMITS, CLIMATE_READINGS, SUPPLY_CONTRACTS, REORDER_SETTINGS),
 )
 _NO_EVENTS = {
     *(kind.name for kind in _PAPERS),

@@ -1,12 +1,13 @@
 """The kinds of files that move no stock: settings, limits, rules, orders, certificates, brew sheets, logs, readings."""
 
-from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, UNIT, WHOLE, WORDS, choice, text
+from brewery.kernel.tables.cells import AMOUNT, CODE, DAY, MOMENT, UNIT, WHOLE, WORDS, choice, text
 from brewery.production.models import LogEntry, TankReading
 from brewery.production.services.records.cells import FIGURE, LISTED, YES
 from brewery.production.services.records.columns import Column
-from brewery.production.services.records.kind_forms import events, of_record, optional, register
+from brewery.production.services.records.kind_forms import events, new, of_record, optional, register
 from brewery.science.lot_patterns import Span
 from brewery.science.units import UNITS
+from inventory.models import ReorderSetting
 from inventory.services.cells import LOT
 
 MATERIAL_SETTINGS = register(
@@ -62,6 +63,36 @@ SPECIFICATIONS = events(
     names={"is_withdrawn": "withdrawn"},
 )
 
+SUPPLY_CONTRACTS = events(
+    "supply_contracts",
+    new("contract", text(40)),
+    Column("supplier", CODE),
+    Column("material", CODE),
+    Column("quantity", AMOUNT),
+    Column("unit", UNIT),
+    Column("begins_on", DAY),
+    Column("ends_on", DAY),
+    optional("crop_year", WHOLE),
+    optional("note", text(200)),
+    names={"number": "contract"},
+)
+
+REORDER_SETTINGS = events(
+    "reorder_settings",
+    Column("material", CODE),
+    Column("supplier", CODE),
+    Column("lead_days", WHOLE),
+    Column("policy", choice(*ReorderSetting.Policy.values)),
+    Column("quantity", AMOUNT),
+    Column("unit", UNIT),
+    optional("service_pct", FIGURE),
+    optional("review_days", WHOLE),
+    optional("pack", AMOUNT),
+    optional("least", AMOUNT),
+    optional("ended", YES),
+    names={"service": "service_pct", "service_ppm": "service_pct", "is_ended": "ended"},
+)
+
 PURCHASE_ORDERS = events(
     "purchase_orders",
     of_record("supplier", CODE),
@@ -71,6 +102,7 @@ PURCHASE_ORDERS = events(
     Column("unit", UNIT),
     Column("due_on", DAY),
     optional("supplier_reference", text(60)),
+    optional("contract", text(40)),
     of_record("note", text(200), required=False),
     several_lines=True,
     names={"number": "order", "ordered_on": "happened_at"},
@@ -175,6 +207,26 @@ PLACE_TEMPERATURES = events(
     Column("location", CODE),
     optional("temperature_c", FIGURE),
     names={"milli_c": "temperature_c", "since": "happened_at"},
+)
+
+CLIMATE_LIMITS = events(
+    "climate_limits",
+    Column("location", CODE),
+    optional("least_c", FIGURE),
+    optional("most_c", FIGURE),
+    optional("tolerated_minutes", WHOLE),
+    optional("silent_minutes", WHOLE),
+    names={"least_milli_c": "least_c", "most_milli_c": "most_c", "since": "happened_at"},
+)
+
+CLIMATE_READINGS = events(
+    "climate_readings",
+    of_record("location", CODE),
+    of_record("logger", text(40)),
+    Column("read_at", MOMENT),
+    Column("temperature_c", FIGURE),
+    several_lines=True,
+    names={"readings": "temperature_c", "milli_c": "temperature_c"},
 )
 
 PACKAGING_RULES = events(

@@ -1,10 +1,11 @@
-"""Stock: deliveries, decisions, moves, cleanings, warmth, counts, destructions, samples, and reversals of anything."""
+"""Stock: deliveries, decisions, moves, cleaning, climates, counts, destructions, samples, and reversals of anything."""
 
 from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro, parts_if_given
+from brewery.production.services.records.codes import Codes, micro, parts_if_given, parts_of
 from brewery.production.services.records.rows import Record
 from inventory.services.cleanings import clean_vessel
+from inventory.services.climates import Logged, set_climate_limit, take_climate_readings
 from inventory.services.counts import count_stock
 from inventory.services.decisions import decide_on_lot
 from inventory.services.deliveries import ReceivedLot, receive_delivery
@@ -115,6 +116,29 @@ def place_temperature(record: Record, codes: Codes) -> Call:
         "since": record.happened_at,
     }
     return Call(keep_place_at, content)
+
+
+def climate_limit(record: Record, codes: Codes) -> Call:
+    """A place must keep to the limits from then on; without any it need not."""
+    row = record.rows[0]
+    content = {
+        "location": codes.location(row, "location"),
+        "since": record.happened_at,
+        "least_milli_c": parts_if_given(row, "least_c", 1_000),
+        "most_milli_c": parts_if_given(row, "most_c", 1_000),
+        "silent_minutes": row["silent_minutes"],
+    }
+    tolerated = row["tolerated_minutes"]
+    return Call(set_climate_limit, content if tolerated is None else content | {"tolerated_minutes": tolerated})
+
+
+def climate_readings(record: Record, codes: Codes) -> Call:
+    """What a logger read in its place, a line each."""
+    location = codes.location(record.rows[0], "location")
+    readings = [
+        Logged(location, record["logger"], row["read_at"], parts_of(row, "temperature_c", 1_000)) for row in record.rows
+    ]
+    return Call(take_climate_readings, {"readings": readings})
 
 
 def sample(record: Record, codes: Codes) -> Call:
