@@ -16,21 +16,20 @@ MOST_READINGS = 20_000
 
 @dataclass(frozen=True)
 class Climate:
-    """One place from a moment until another, by its loggers. `limit` is what holds at the end; None where none does."""
+    """One place from a moment until another, by its loggers.
+
+    `last` is what was read last before its end, be it long before its beginning; `limit` is what holds at the end.
+    """
 
     location: Location
     since: datetime
     until: datetime
     readings: Sequence[ClimateReading]
+    last: ClimateReading | None
     stretches: Sequence[Stretch]
     limit: ClimateLimit | None
     excursions: Sequence[Excursion]
     silences: Sequence[tuple[datetime, datetime]]
-
-    @property
-    def last(self) -> ClimateReading | None:
-        """What was read last."""
-        return self.readings[-1] if self.readings else None
 
     @property
     def mean_c(self) -> float | None:
@@ -60,6 +59,7 @@ def climate_of(place: Location, since: datetime, until: datetime) -> Climate:
     before = rows.filter(read_at__lt=since).order_by("-read_at", "-pk")[:1]
     inside = rows.filter(read_at__gte=since).order_by("-read_at", "-pk")[:MOST_READINGS]
     readings = [*reversed(inside)]
+    told = [*before, *readings]
     held = [(since, row.milli_c / MILLI) for row in before]
     stretches = stretches_of([*held, *((row.read_at, row.milli_c / MILLI) for row in readings)], until)
     limit = _limit_at(place, until)
@@ -68,10 +68,11 @@ def climate_of(place: Location, since: datetime, until: datetime) -> Climate:
         since,
         until,
         readings,
+        told[-1] if told else None,
         stretches,
         limit,
         _excursions(stretches, limit),
-        _silences([row.read_at for row in (*before, *readings)], until, limit),
+        _silences([row.read_at for row in told], until, limit),
     )
 
 

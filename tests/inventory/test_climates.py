@@ -6,9 +6,11 @@ from typing import Any
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from django.utils import timezone
 
-from brewery.kernel.clock import now
+from brewery.kernel.clock import brewery_zone, now
 from brewery.kernel.errors import InvalidInput
+from brewery.kernel.templatetags.shell import moment_text
 from inventory.models import Alert, ClimateLimit, ClimateReading, Warmth
 from inventory.queries.climates import climate_of, lots_there
 from inventory.queries.warmths import warmth_of
@@ -188,3 +190,18 @@ def test_the_pages_show_it(client: Client, brewhouse: Brewhouse):
     assert "within limits" in client.get("/climate/").content.decode()
     client.force_login(brewhouse.people["auditor"])
     assert 'method="post"' not in client.get(f"/climate/{place}/").content.decode().partition("<main")[2]
+
+
+def test_a_place_whose_logger_fell_silent_long_ago_says_when_it_was_read_last(client: Client, brewhouse: Brewhouse):
+    take(brewhouse, (hours_ago(24 * 30), 4))
+    client.force_login(brewhouse.people["quality"])
+    (reading,) = ClimateReading.objects.all()
+    shown = client.get("/climate/").content.decode()
+    with timezone.override(brewery_zone()):
+        assert moment_text(reading.read_at) in shown
+
+
+def test_a_place_that_has_limits_and_was_never_read_is_shown(client: Client, brewhouse: Brewhouse):
+    limit(brewhouse)
+    client.force_login(brewhouse.people["quality"])
+    assert "nothing yet" in client.get("/climate/").content.decode()

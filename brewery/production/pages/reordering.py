@@ -1,6 +1,6 @@
 """What is to be ordered: all that is reordered, one material with its stock ahead, and how it is reordered."""
 
-from datetime import datetime, time
+from datetime import date, datetime, time
 from typing import Any, ClassVar
 
 from django import forms
@@ -36,7 +36,7 @@ class DraftForm(WritingForm):
 
 
 class ReorderingPage(FormShown):
-    """All that is reordered: what is due first."""
+    """All that is reordered: what is due first, then what is to be ordered soonest."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     write_right: ClassVar[Right] = Right.RECEIVE
@@ -44,7 +44,7 @@ class ReorderingPage(FormShown):
     form_class = DraftForm
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        rows = sorted(reorders(), key=lambda one: (not one.is_due, one.order_by or one.today, one.material.code))
+        rows = sorted(reorders(), key=lambda one: (not one.is_due, one.order_by or date.max, one.material.code))
         due = [one for one in rows if one.is_due]
         return super().get_context_data(rows=rows, may_write=self.may_write, may_draft=self.may_write and due, **kwargs)
 

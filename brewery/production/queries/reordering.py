@@ -156,14 +156,20 @@ def _reorder(setting: ReorderSetting, facts: _Facts) -> Reorder:
         setting=setting,
         here_micro=here,
         on_order_micro=round(sum(comes.values()) * MICRO),
-        safety_micro=round(safety * MICRO),
-        point_micro=round((until + safety) * MICRO),
+        safety_micro=_in_steps(safety, setting.material),
+        point_micro=_in_steps(until + safety, setting.material),
         drafted_micro=facts.drafted.get(key, 0),
         usual=usual,
         lead=lead,
         ahead=ahead,
         today=today,
     )
+
+
+def _in_steps(amount: float, material: Material) -> int:
+    """So much, rounded up to whole packages, or to a hundredth of the unit: nobody can be surer than that."""
+    step = MICRO if material.base_unit == Material.BaseUnit.EACH else MICRO // 100
+    return math.ceil(round(amount * MICRO / step, 6)) * step
 
 
 def _counted_micro(stock: LotStock, today: date) -> int:
