@@ -14,6 +14,7 @@ class TraceabilityConfig(AppConfig):
         from traceability.services import (  # noqa: F401  the imports say how contradictions, allergens, holds and alerts are found
             allergens,
             claims,
+            duty_alerts,
             holds,
             record_alerts,
         )

@@ -21,6 +21,7 @@ REDIS_SCHEMES = ("redis://", "rediss://", "unix://")
 MOST_PROXIES = 10
 MOST_DAYS, USUAL_DAYS = 3650, 182  # audits of food safety ask for a drill a year: twice that, common practice
 USUAL_QUALITY_DAYS = 7
+USUAL_STRENGTH_DAYS, USUAL_DUTY_DAYS = 30, 7  # common practice, no source
 USUAL_Q10, USUAL_BEER_C = 2.5, 20  # published for beer are 2 to 3; 20 °C is a room, common practice
 NO_MAIL = "dummymail://"
 DEMONSTRATION_NAME = "Quillmere Brewery, a demonstration"
@@ -66,6 +67,8 @@ class Environment:
     trusted_proxies: int
     mock_recall_days: int
     quality_within_days: int
+    duty_strength_days: int
+    duty_due_days: int
     beer_q10: float
     beer_kept_at_c: float
     mail: dict[str, Any]
@@ -95,6 +98,20 @@ def read_environment(variables: Mapping[str, str], *, base_dir: Path) -> Environ
         trusted_proxies=_trusted_proxies(variables),
         mock_recall_days=_mock_recall_days(variables),
         quality_within_days=_quality_within_days(variables),
+        duty_strength_days=_days(
+            variables,
+            "DUTY_STRENGTH_DAYS",
+            USUAL_STRENGTH_DAYS,
+            "how many days a strength may be measured before or after the filling",
+            "0 for the same day",
+        ),
+        duty_due_days=_days(
+            variables,
+            "DUTY_DUE_DAYS",
+            USUAL_DUTY_DAYS,
+            "how many days before a return of duty is due it is told",
+            "0 for the last day",
+        ),
         beer_q10=_number(
             variables, "BEER_Q10", (1.5, USUAL_Q10, 4), "by how much 10 °C more hasten the ageing of beer"
         ),

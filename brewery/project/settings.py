@@ -109,6 +109,8 @@ DEFAULT_FROM_EMAIL = _environment.mail_from
 EMAIL_TIMEOUT = 20  # seconds; without it a mail server that is silent would keep a worker for ever
 WEBHOOKS_WITHIN = _environment.webhooks_within
 QUALITY_WITHIN_DAYS = _environment.quality_within_days
+DUTY_STRENGTH_DAYS = _environment.duty_strength_days
+DUTY_DUE_DAYS = _environment.duty_due_days
 BEER_Q10 = _environment.beer_q10
 BEER_KEPT_AT_C = _environment.beer_kept_at_c
 JOBS_LEASE = timedelta(minutes=15)  # longer than any job takes; after it another worker may take the job

@@ -89,6 +89,7 @@ _TASTE = "tasted by a panel as in EBC Analytica section 13 (memory); the two wor
 
 PACKAGED = named(
     number("alcohol", "Alcohol by volume", "% vol", 0, 30, f"{_BEER}2 to 12 % vol (memory); EBC 9.2, by distillation"),
+    number("original_extract", "Original extract", "°P", 0, 40, f"{_BEER}7 to 25 °P (memory); EBC 9.4, by Balling"),
     number("co2", "Carbon dioxide", "g/L", 0, 15, f"{_BEER}2 g/L in casks to 8 g/L in bottled wheat beer (memory)"),
     number(
         "total_oxygen",

@@ -19,6 +19,7 @@ SEEDS = {
     "results": 20260407,
     "sales": 20260408,
     "climates": 20260409,
+    "extracts": 20260410,
 }
 
 
@@ -40,7 +41,7 @@ def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
     Clerk(paper).enter([*entries, *logbook.entries()])
     cleanings.complete(paper, turns)
     Clerk(paper).enter([*standards.standards(), *results.package_limits()])
-    Clerk(paper).enter(results.results(paper, Dice(SEEDS["results"])))
+    Clerk(paper).enter(results.results(paper, Dice(SEEDS["results"]), Dice(SEEDS["extracts"])))
     Clerk(paper).enter(sales.customer_orders(paper, Dice(SEEDS["sales"])))
     Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())
     Clerk(paper).enter([*contracts.contracts(), *climates.climates(Dice(SEEDS["climates"]))])

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from .beers import BEERS, Beer, packaged
-from .brew_sheets import sheet_for
+from .brew_sheets import Sheet, sheet_for
 from .clerk import Entry, plain, scattered
 from .days import END, moment
 from .dice import Dice
@@ -22,10 +22,19 @@ _CO2 = {"QL": 5.0, "DL": 4.9, "PA": 4.7, "HA": 4.8, "WB": 6.4, "ST": 4.2}
 
 def alcohol(beer: Beer, when: datetime) -> float:
     """Return the alcohol in % by volume that the sheet makes, by Balling's formula and the density at 20 °C."""
-    sheet = sheet_for(beer, max(when - timedelta(days=beer.ready_on), datetime(2026, 3, 2)))
+    sheet = _sheet(beer, when)
     real = 0.1808 * sheet.original + 0.8192 * sheet.final
     by_weight = (sheet.original - real) / (2.0665 - 0.010665 * sheet.original)
     return by_weight * (1 + 0.004 * sheet.final) / 0.7893
+
+
+def _original(beer: Beer, when: datetime) -> float:
+    """Return the original extract in °P that the sheet makes."""
+    return _sheet(beer, when).original
+
+
+def _sheet(beer: Beer, when: datetime) -> Sheet:
+    return sheet_for(beer, max(when - timedelta(days=beer.ready_on), datetime(2026, 3, 2)))
 
 
 def package_limits() -> Iterator[Entry]:
@@ -54,7 +63,7 @@ def _co2(beer: Beer, form: str) -> float:
     return _CO2[beer.code] + (0.3 if form == "C24" else 0)
 
 
-def results(paper: Paper, dice: Dice) -> Iterator[Entry]:
+def results(paper: Paper, dice: Dice, extracts: Dice) -> Iterator[Entry]:
     """Yield two certificates of each packaged lot, and its release on the first unless it was held before."""
     beers = {beer.code: beer for beer in BEERS}
     held = {row["lot"] for row in paper.rows["decisions"]}
@@ -63,6 +72,7 @@ def results(paper: Paper, dice: Dice) -> Iterator[Entry]:
         short, form, number = lot.split("-")
         values = {
             "alcohol": scattered(dice, alcohol(beers[short], filled), 0.1, 0.05),
+            "original_extract": scattered(extracts, _original(beers[short], filled), 0.12, 0.1),
             "co2": scattered(dice, _co2(beers[short], form), 0.15, 0.05),
             "total_oxygen": scattered(dice, 110 if form == "C24" else 65, 30, 5),
             "taste": "passed",

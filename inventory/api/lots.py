@@ -16,7 +16,7 @@ from inventory.models import Balance, Location, Lot, Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.judgements import judgement_of
 from inventory.queries.lots import lots_with_decisions, lots_with_places
-from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohol
+from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohol
 
 
 class LyingAnswer(serializers.Serializer[Any]):
@@ -51,7 +51,7 @@ class LotAnswer(serializers.Serializer[Lot]):
         return [_lying(balance, lot) for balance in lot.balances.all()]
 
 
-class AlcoholAnswer(serializers.Serializer[MeasuredAlcohol]):
+class AlcoholAnswer(serializers.Serializer[MeasuredStrength]):
     """The alcohol that a laboratory measured, in per cent by volume: never a computed one."""
 
     shown = serializers.CharField()

@@ -12,7 +12,7 @@ from brewery.science.date_marks import printed_date
 from brewery.science.units import format_micro
 from inventory.labels.printing import Label
 from inventory.models import Balance, Location, LogisticUnit, Lot, Material
-from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
+from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols
 from inventory.queries.pallets import with_contents
 from inventory.services.allergens import Declared, declared
 from inventory.services.company import own_gln
@@ -57,7 +57,7 @@ def _best_before(lot: Lot) -> tuple[str, str]:
 
 
 def _of_packaged(
-    lot: Lot, alcohol: Mapping[int, MeasuredAlcohol], contents: Mapping[int, Declared]
+    lot: Lot, alcohol: Mapping[int, MeasuredStrength], contents: Mapping[int, Declared]
 ) -> list[tuple[str, str]]:
     """Return the alcohol as it was measured, never as computed, and the allergens that the record knows of."""
     measured, told = alcohol.get(lot.pk), contents.get(lot.pk)

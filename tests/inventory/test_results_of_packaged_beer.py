@@ -7,7 +7,7 @@ import pytest
 
 from brewery.kernel.errors import NotAllowed
 from inventory.models.dispositions import Disposition
-from inventory.queries.measured_alcohol import measured_alcohol
+from inventory.queries.measured_strengths import measured_alcohol
 from inventory.services.certificates import Measured, enter_certificate
 from inventory.services.decisions import NotDecided, ResultsStandAgainst, SeenLot, decide_on_lot, decide_on_lots
 from inventory.services.labels import lot_labels

@@ -95,6 +95,8 @@ def test_a_switch_is_off_for_each_word_that_says_so(word: str):
         ("MOCK_RECALL_DAYS", "often"),
         ("MOCK_RECALL_DAYS", "3651"),
         ("QUALITY_WITHIN_DAYS", "-1"),
+        ("DUTY_STRENGTH_DAYS", "-1"),
+        ("DUTY_DUE_DAYS", "soon"),
         ("BEER_Q10", "1.4"),
         ("BEER_Q10", "2,5"),
         ("BEER_KEPT_AT_C", "31"),

@@ -17,7 +17,7 @@ from brewery.kernel.pages.facts import Fact
 from brewery.kernel.templatetags.shell import day_text, moment_text
 from inventory.models import Link, Lot, Material
 from inventory.queries.ledger import ledger_of
-from inventory.queries.measured_alcohol import measured_alcohol
+from inventory.queries.measured_strengths import measured_alcohol
 from traceability.pages.drawn import drawn_trace
 from traceability.pages.standing import quality_actions, standing_of
 from traceability.queries.epcis_captured import captured_naming

@@ -11,6 +11,7 @@ from typing import Any
 from brewery.kernel.services.spreadsheets import Cell, Table, csv_lines
 from traceability.models import DutyClosing
 from traceability.queries.duty_lines import LINES
+from traceability.queries.duty_periods import EXTRACT
 
 KEEP_YEARS = 11
 """Nothing is deleted. The longest that we know of is 10 years from the end of the calendar year: Germany, § 147 AO, by
@@ -32,7 +33,7 @@ Keep until      {keep_until}
 WHAT IS HERE
 record.csv      one row for each product, strength and container, and each line that something is on
 postings.csv    each posting of the ledger that a line is the sum of
-strengths.csv   the alcohol of each packaged lot as it was measured
+strengths.csv   the alcohol and the original extract of each packaged lot as they were measured
 closing.json    all of it as it was kept when the period was closed
 SHA256SUMS      the SHA-256 of each of these files
 
@@ -50,7 +51,8 @@ with their offset, days as the brewery's clock told them. A text that begins wit
 record.csv      product, name, strength (as measured, or "not measured"), container_l (litres of one; empty for beer in
                 tanks), part (opening, late, line, closing), line, words (what the line is called), litres
 postings.csv    line, event (its number in the ledger), happened_at, recorded_at, lot, product, from, to, litres
-strengths.csv   lot, product, alcohol, method, measured_on, laboratory
+strengths.csv   lot, product, alcohol, method, measured_on, laboratory, original_extract (of the wort, by Balling),
+                extract_method, extract_on
 
 LINES
 {lines}
@@ -80,12 +82,12 @@ def archive_name(closing: DutyClosing) -> str:
 def tables_of(record: Mapping[str, Any]) -> list[Table]:
     """Return the tables of what was kept of a period."""
     postings = ("line", "event", "happened_at", "recorded_at", "lot", "product", "from", "to", "litres")
-    strengths = ("lot", "product", "alcohol", "method", "measured_on", "laboratory")
+    strengths = ("lot", "product", "alcohol", "method", "measured_on", "laboratory", *EXTRACT)
     head = ("product", "name", "strength", "container_l", "part", "line", "words", "litres")
     return [
         Table("record", head, list(_rows(record["rows"]))),
         Table("postings", postings, [_posting(one, postings) for one in record["postings"]]),
-        Table("strengths", strengths, [[one[name] for name in strengths] for one in record["strengths"]]),
+        Table("strengths", strengths, [[one.get(name, "") for name in strengths] for one in record["strengths"]]),
     ]
 
 

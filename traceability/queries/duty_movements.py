@@ -6,16 +6,14 @@ from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 from brewery.kernel.clock import brewery_day
-from brewery.science.duty.barrels import barrels
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.movements import Container, ContainerKind, Kind, Measured, Movement, Place
 from brewery.science.duty.questions import Facts
 from brewery.science.duty.rates import RateBook
-from brewery.science.duty.rounding import half_up
-from brewery.science.duty.schemes import Account, LateEntry, Worksheet, worksheet
+from brewery.science.duty.schemes import Account, DutyScheme, LateEntry, Worksheet, worksheet
 from brewery.science.units import MICRO
 from inventory.models import Lot, Posting
-from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
+from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.queries.duty_periods import closing_before, record_under
 from traceability.queries.duty_record import DutyRow, edges, moved_between
@@ -56,7 +54,8 @@ class _Moved:
     posting: Posting
     line: str
     micro: int
-    measured: MeasuredAlcohol | None
+    alcohol: MeasuredStrength | None
+    extract: MeasuredStrength | None
 
 
 def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
@@ -69,7 +68,7 @@ def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
         period.first,
         period.last,
         sorted(movements, key=lambda one: one.day),
-        opening=_opening(record_under(scheme, period)),
+        opening=_opening(law, record_under(scheme, period)),
         so_far=before,
         facts=facts,
     )
@@ -94,9 +93,10 @@ def _late(scheme: str, period: Period) -> list[Movement]:
 
 def _movements(moved: list[tuple[Posting, str, int]]) -> Iterator[Movement]:
     lots: set[Lot] = {posting.lot for posting, _, _ in moved}
-    measured = measured_alcohols(lots)
+    alcohols, extracts = measured_alcohols(lots), measured_extracts(lots)
     for posting, line, micro in moved:
-        yield from _of(_Moved(posting, line, micro, measured.get(posting.lot_id)))
+        key = posting.lot_id
+        yield from _of(_Moved(posting, line, micro, alcohols.get(key), extracts.get(key)))
 
 
 def _of(one: _Moved) -> Iterator[Movement]:
@@ -118,7 +118,6 @@ def _movement(one: _Moved, kind: Kind, place: Place, micro: int, container: Cont
     lot, event = one.posting.lot, one.posting.event
     volume = micro * (lot.material.contents_micro or MICRO) // MICRO
     count = micro // MICRO if container and micro % MICRO == 0 else 0
-    alcohol = one.measured
     return Movement(
         day=brewery_day(event.happened_at),
         product=lot.material.name,
@@ -127,12 +126,15 @@ def _movement(one: _Moved, kind: Kind, place: Place, micro: int, container: Cont
         volume_micro_l=volume,
         container=container if count else None,
         count=count,
-        alcohol=Measured(Decimal(alcohol.value_micro).scaleb(-6), alcohol.measured_on, alcohol.method)
-        if alcohol
-        else None,
+        alcohol=_measured(one.alcohol),
+        extract=_measured(one.extract),
         reference=f"event {event.pk}",
         entered_on=brewery_day(event.recorded_at),
     )
+
+
+def _measured(found: MeasuredStrength | None) -> Measured | None:
+    return Measured(Decimal(found.value_micro).scaleb(-6), found.measured_on, found.method) if found else None
 
 
 def _container(lot: Lot) -> tuple[Container | None, Place]:
@@ -144,11 +146,11 @@ def _container(lot: Lot) -> tuple[Container | None, Place]:
     return Container(ContainerKind.CASE, contents), Place.BOTTLING_CASE
 
 
-def _opening(rows: list[DutyRow]) -> dict[Place, Decimal]:
-    """Barrels on hand at the beginning by column, as they lay, to two decimals."""
+def _opening(law: DutyScheme, rows: list[DutyRow]) -> dict[Place, Decimal]:
+    """What was on hand at the beginning, as it lay, by place and as the scheme states it."""
     pico = dict.fromkeys(Place, 0)
     for row in rows:
         contents = row.beer.contents_micro
         at = Place.CELLAR if not contents else Place.RACKING_KEG
         pico[Place.BOTTLING_CASE if 0 < contents < KEG_MICRO_L else at] += row.opening_pico
-    return {place: half_up(barrels(amount // MICRO), 2) for place, amount in pico.items()}
+    return {place: law.on_hand(amount // MICRO) for place, amount in pico.items()}

@@ -1,9 +1,10 @@
 """Duty periods: which are closed, what was recorded late, and what must be settled before one is closed."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.conf import settings
 from django.db.models import Q, QuerySet
 
 from brewery.kernel.clock import brewery_day
@@ -11,7 +12,7 @@ from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.periods import period_of
 from brewery.science.duty.schemes import LateEntry, PeriodKind
 from inventory.models import Balance, CountSheet, Location, Lot, Material, Posting
-from inventory.queries.measured_alcohol import measured_alcohols
+from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
 from traceability.queries.duty_lines import REMOVALS
@@ -20,6 +21,8 @@ from traceability.queries.duty_record import ALWAYS, DutyRow, duty_record, edges
 COUNTED_WITHIN = timedelta(days=7)
 """How far from the end of a period a count is still the count of its end: 27 CFR 25.294, within 7 days of month end."""
 MOST_NAMED = 12
+EXTRACT = ("original_extract", "extract_method", "extract_on")
+"""What the strengths of a closed period say of the original extract; closings before it was kept lack it."""
 _BEER = (Material.Kind.BEER, Material.Kind.PACKAGED)
 
 
@@ -66,7 +69,7 @@ def late_postings(closing: DutyClosing) -> QuerySet[Posting]:
 
 def missing_for(scheme: str, period: Period) -> list[Missing]:
     """Return what is not settled, what must be first."""
-    found = [*_out_of_turn(scheme, period), *_not_measured(period), *_not_counted(period)]
+    found = [*_out_of_turn(scheme, period), *_not_measured(scheme, period), *_not_counted(period)]
     return sorted(found, key=lambda one: not one.must)
 
 
@@ -91,16 +94,35 @@ def _out_of_turn(scheme: str, period: Period) -> Iterator[Missing]:
         yield Missing(f"Entries were recorded after {before.first} to {before.last} was closed: amend it first.")
 
 
-def _not_measured(period: Period) -> Iterator[Missing]:
-    """What left bond must have its strength measured; taken from the postings of removals."""
+def _not_measured(scheme: str, period: Period) -> Iterator[Missing]:
+    """What left bond must have its strength measured, about when it was filled; taken from the postings of removals."""
     lots = {posting.lot for line in REMOVALS for posting, _ in postings_of(period, line)}
-    measured = measured_alcohols(lots)
-    bare = [lot.code for lot in lots if lot.pk not in measured]
-    vague = [lot.code for lot in lots if lot.pk in measured and not measured[lot.pk].method]
-    if bare:
-        yield Missing(f"No measured alcohol, with method and day, of lots that left bond: {_named(bare)}.")
-    if vague:
-        yield Missing(f"The alcohol was measured without a method being named, of lots: {_named(vague)}.", must=False)
+    for name in SCHEMES[scheme].strengths:
+        words, measure = _STRENGTHS[name]
+        measured = measure(lots)
+        bare = [lot.code for lot in lots if lot.pk not in measured]
+        vague = [lot.code for lot in lots if lot.pk in measured and not measured[lot.pk].method]
+        stale = [lot.code for lot in lots if lot.pk in measured and _is_stale(lot, measured[lot.pk])]
+        if bare:
+            yield Missing(f"No measured {words}, with method and day, of lots that left bond: {_named(bare)}.")
+        if vague:
+            told = f"The {words} was measured without a method being named, of lots: {_named(vague)}."
+            yield Missing(told, must=False)
+        if stale:
+            days = settings.DUTY_STRENGTH_DAYS
+            told = f"The {words} was measured more than {days} days from the filling, of lots: {_named(stale)}."
+            yield Missing(told, must=False)
+
+
+_STRENGTHS: dict[str, tuple[str, Callable[[Iterable[Lot]], dict[int, MeasuredStrength]]]] = {
+    "alcohol": ("alcohol", measured_alcohols),
+    "extract": ("original extract", measured_extracts),
+}
+
+
+def _is_stale(lot: Lot, measured: MeasuredStrength) -> bool:
+    """Whether it is likely to be of other beer: the certificate of another filling, or one entered in passing."""
+    return abs((measured.measured_on - brewery_day(lot.made_at)).days) > settings.DUTY_STRENGTH_DAYS
 
 
 def _named(codes: list[str]) -> str:
@@ -123,11 +145,15 @@ def _not_counted(period: Period) -> Iterator[Missing]:
 
 
 def strengths_of(lots: list[Lot]) -> list[tuple[str, ...]]:
-    """Return lot, product, alcohol, method, day and laboratory of the lots, as measured; empty where it was not."""
-    measured = measured_alcohols(lots)
+    """Return lot, product, alcohol, method, day and laboratory, and original extract with its method and day.
+
+    As measured; empty where it was not.
+    """
+    alcohols, extracts = measured_alcohols(lots), measured_extracts(lots)
     return [
-        (lot.code, lot.material.code, one.shown, one.method, one.measured_on.isoformat(), one.laboratory)
-        if (one := measured.get(lot.pk))
-        else (lot.code, lot.material.code, "", "", "", "")
-        for lot in lots
+        (lot.code, lot.material.code, *_told(alcohols.get(lot.pk)), *_told(extracts.get(lot.pk))[:3]) for lot in lots
     ]
+
+
+def _told(one: MeasuredStrength | None) -> tuple[str, str, str, str]:
+    return (one.shown, one.method, one.measured_on.isoformat(), one.laboratory) if one else ("", "", "", "")

@@ -14,7 +14,7 @@ from brewery.kernel.clock import brewery_zone
 from brewery.kernel.database.asking import rows_of
 from brewery.science.units import MICRO
 from inventory.models import Lot, Material, Posting
-from inventory.queries.measured_alcohol import MeasuredAlcohol, measured_alcohols
+from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols
 from inventory.queries.usage import Period
 from traceability.queries.duty_lines import LINES, lines_of
 from traceability.queries.duty_text import POSTINGS, SUMS, sums_between
@@ -141,7 +141,7 @@ def litres(pico: int) -> str:
     return f"{exact.normalize(_WIDE):f}" if exact else "0"
 
 
-def strength_of(measured: MeasuredAlcohol | None) -> str:
+def strength_of(measured: MeasuredStrength | None) -> str:
     """Return the strength class of a lot: its measured alcohol to a tenth of a per cent by volume."""
     if measured is None:
         return NOT_MEASURED
@@ -161,7 +161,7 @@ def _beers(keys: set[int]) -> dict[int, tuple[BeerKind, Any]]:
     return {lot.pk: (_beer(lot, strengths.get(lot.pk)), partial(_pico, lot.material)) for lot in lots}
 
 
-def _beer(lot: Lot, measured: MeasuredAlcohol | None) -> BeerKind:
+def _beer(lot: Lot, measured: MeasuredStrength | None) -> BeerKind:
     material = lot.material
     return BeerKind(material.code, material.name, strength_of(measured), material.contents_micro or 0)
 

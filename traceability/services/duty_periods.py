@@ -21,6 +21,7 @@ from inventory.services.refusals import ReasonMissing
 from traceability.models import DutyClosing
 from traceability.queries.duty_lines import LINES
 from traceability.queries.duty_periods import (
+    EXTRACT,
     Missing,
     late_postings,
     missing_for,
@@ -144,7 +145,7 @@ def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]
         for posting, pico in postings_of(period, line, known_by=known_by)
     ]
     lots = Lot.objects.filter(code__in={one["lot"] for one in postings}, reversed_by=None, material__kind="packaged")
-    names = ("lot", "product", "alcohol", "method", "measured_on", "laboratory")
+    names = ("lot", "product", "alcohol", "method", "measured_on", "laboratory", *EXTRACT)
     strengths = strengths_of(list(lots.select_related("material").order_by("code")))
     return {
         **record_as_data(period, record_under(scheme, period, known_by)),

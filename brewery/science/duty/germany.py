@@ -26,6 +26,7 @@ from brewery.science.duty.statement import (
     RATE,
     closing_of,
     hectolitres,
+    on_hand_hl,
     statement_check,
     statement_lines,
     taxed_columns,
@@ -107,6 +108,7 @@ class Germany:
         "to the cent, the half up (that last is ours: no source)."
     )
     late_entry: LateEntry = LateEntry.AMENDMENT
+    strengths: tuple[str, ...] = ("alcohol", "extract")
     questions: tuple[Question, ...] = _QUESTIONS
     rates: tuple[Rate, ...] = RATES
 
@@ -157,6 +159,10 @@ class Germany:
     def closing(self, account: Account) -> Mapping[Place, Decimal]:
         """Return the hectolitres on hand at the end."""
         return closing_of(account)
+
+    def on_hand(self, volume_micro_l: int) -> Decimal:
+        """Return a volume in hectolitres."""
+        return on_hand_hl(volume_micro_l)
 
 
 def _by_class(movements: Sequence[Movement], rates: RateBook) -> dict[tuple[int, date], Fraction]:

@@ -141,6 +141,8 @@ class DutyScheme(Protocol):
     rounding: str
     """In words, what is rounded, to what and how."""
     late_entry: LateEntry
+    strengths: tuple[str, ...]
+    """Which of a movement must be measured of what leaves bond: `alcohol`, `extract`."""
     questions: tuple[Question, ...]
     rates: tuple[Rate, ...]
     """The rows that come with it; a person checks them and enters later ones."""
@@ -167,6 +169,10 @@ class DutyScheme(Protocol):
 
     def closing(self, account: Account) -> Mapping[Place, Decimal]:
         """Return what is on hand at the end, by place: as counted, otherwise as it follows."""
+        ...
+
+    def on_hand(self, volume_micro_l: int) -> Decimal:
+        """Return a volume that is on hand as the lines state it: in their unit, with their decimals."""
         ...
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from brewery.science.duty.movements import ADDITIONS, BETWEEN_PLACES, REMOVALS, Kind, Movement, Place
 from brewery.science.duty.rounding import half_up
 from brewery.science.duty.schemes import Account, Check, Column, Line
+from brewery.science.units import MICRO
 
 QUANTITY, RATE, AMOUNT = "quantity", "rate", "amount"
 PLACES = 4
@@ -72,6 +73,11 @@ def closing_of(account: Account) -> Mapping[Place, Decimal]:
     if account.counted is not None:
         return account.counted
     return {place: half_up(quantity, PLACES) for place, quantity in _follows(account).items()}
+
+
+def on_hand_hl(volume_micro_l: int) -> Decimal:
+    """Return a volume in hectolitres with the decimals of the statement."""
+    return half_up(Fraction(volume_micro_l, 100 * MICRO), PLACES)
 
 
 def _follows(account: Account) -> dict[Place, Fraction]:

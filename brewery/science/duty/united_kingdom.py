@@ -21,6 +21,7 @@ from brewery.science.duty.statement import (
     QUANTITY,
     RATE,
     closing_of,
+    on_hand_hl,
     statement_check,
     statement_lines,
     taxed_columns,
@@ -154,6 +155,7 @@ class UnitedKingdom:
         "the penny, the half up, and litres to 2 decimals (those two are ours: no source)."
     )
     late_entry: LateEntry = LateEntry.AMENDMENT
+    strengths: tuple[str, ...] = ("alcohol",)
     questions: tuple[Question, ...] = _QUESTIONS
     rates: tuple[Rate, ...] = RATES
 
@@ -210,6 +212,10 @@ class UnitedKingdom:
     def closing(self, account: Account) -> Mapping[Place, Decimal]:
         """Return the hectolitres on hand at the end."""
         return closing_of(account)
+
+    def on_hand(self, volume_micro_l: int) -> Decimal:
+        """Return a volume in hectolitres."""
+        return on_hand_hl(volume_micro_l)
 
 
 def _alcohols(movements: Sequence[Movement]) -> Iterator[tuple[str, date, Fraction]]:

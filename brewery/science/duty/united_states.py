@@ -15,6 +15,7 @@ from brewery.science.duty.american_quarter import quarter_checks, quarter_lines
 from brewery.science.duty.american_report import COLUMNS as REPORT_COLUMNS
 from brewery.science.duty.american_report import report_lines
 from brewery.science.duty.american_tax import Bands, bands
+from brewery.science.duty.barrels import barrels
 from brewery.science.duty.movements import Kind, Movement, Place
 from brewery.science.duty.periods import day_of_month_after
 from brewery.science.duty.questions import Facts, Question, number
@@ -44,6 +45,7 @@ class UnitedStates:
         "up; the tax on the rounded sum to the cent, the half up."
     )
     late_entry: LateEntry = LateEntry.NEXT_PERIOD
+    strengths: tuple[str, ...] = ("alcohol",)
     questions: tuple[Question, ...] = (*_BAND_QUESTIONS, *CHECK_QUESTIONS)
     rates = american_tax.RATES
 
@@ -82,6 +84,10 @@ class UnitedStates:
     def closing(self, account: Account) -> Mapping[Place, Decimal]:
         """Return the barrels on hand at the end."""
         return closing(account.opening, account.movements) if account.counted is None else account.counted
+
+    def on_hand(self, volume_micro_l: int) -> Decimal:
+        """Return a volume in barrels, to the two decimals of the form."""
+        return half_up(barrels(volume_micro_l), 2)
 
 
 def _parts(movements: Sequence[Movement], rates: RateBook, so_far: Decimal, brewer: Bands) -> Iterator[Part]:

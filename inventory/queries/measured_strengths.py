@@ -1,4 +1,4 @@
-"""The alcohol of packaged beer, for label and duty: as measured, never as computed."""
+"""The strength of packaged beer, for label and duty: alcohol and original extract as measured, never as computed."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -10,12 +10,13 @@ from brewery.science.properties import with_unit, written
 from inventory.models import CertificateValue, Lot
 from inventory.queries.certificates import reading_of
 
-ALCOHOL = "alcohol"
+ALCOHOL, EXTRACT = "alcohol", "original_extract"
+"""% by volume, and °P of the wort that the beer came of, by Balling."""
 
 
 @dataclass(frozen=True)
-class MeasuredAlcohol:
-    """What was measured last: millionths of a per cent by volume, its bound, by which method, where, and when."""
+class MeasuredStrength:
+    """What was measured last: millionths of its unit, its bound, by which method, where, and when."""
 
     value: CertificateValue
     value_micro: int
@@ -27,24 +28,33 @@ class MeasuredAlcohol:
     @property
     def shown(self) -> str:
         """The value with its unit."""
-        return with_unit(written(reading_of(self.value)), PACKAGED[ALCOHOL])
+        return with_unit(written(reading_of(self.value)), PACKAGED[self.value.property])
 
 
-def measured_alcohol(lot: Lot) -> MeasuredAlcohol | None:
+def measured_alcohol(lot: Lot) -> MeasuredStrength | None:
     """Return the alcohol on the newest certificate of the lot that holds and states it; None where none does."""
     return measured_alcohols([lot]).get(lot.pk)
 
 
-def measured_alcohols(lots: Iterable[Lot]) -> dict[int, MeasuredAlcohol]:
+def measured_alcohols(lots: Iterable[Lot]) -> dict[int, MeasuredStrength]:
     """Return the same of each lot, by id; a lot of which it was never measured is not among them."""
+    return _measured(ALCOHOL, lots)
+
+
+def measured_extracts(lots: Iterable[Lot]) -> dict[int, MeasuredStrength]:
+    """Return the original extract of each lot in the same way."""
+    return _measured(EXTRACT, lots)
+
+
+def _measured(name: str, lots: Iterable[Lot]) -> dict[int, MeasuredStrength]:
     rows = CertificateValue.objects.filter(
-        certificate__lot__in=list(lots), certificate__replaced_by=None, property=ALCOHOL, value_micro__isnull=False
+        certificate__lot__in=list(lots), certificate__replaced_by=None, property=name, value_micro__isnull=False
     )
     newest_last = rows.select_related("certificate").order_by("certificate__recorded_at", "pk")
     return {value.certificate.lot_id: _told(value) for value in newest_last}
 
 
-def _told(value: CertificateValue) -> MeasuredAlcohol:
+def _told(value: CertificateValue) -> MeasuredStrength:
     paper = value.certificate
     day = paper.issued_on or brewery_day(paper.recorded_at)
-    return MeasuredAlcohol(value, value.value_micro or 0, value.bound, value.method, paper.laboratory, day)
+    return MeasuredStrength(value, value.value_micro or 0, value.bound, value.method, paper.laboratory, day)
