@@ -273,8 +273,9 @@ class Brewhouse:
     def start_run(self, code: str, *, hours: float, beer: str = "LAGER") -> PackagingRun:
         return work.start_packaging_run(code=code, beer=self.material(beer), started_at=at(hours), **self.by("brewing"))
 
-    def draw(self, into: Brew | PackagingRun, *lines: tuple[str, str, str], hours: float) -> Event:
-        return work.draw_for(work=into, parts=self.parts(lines), happened_at=at(hours), **self.by("brewing"))
+    def draw(self, into: Brew | PackagingRun, *lines: tuple[str, str, str], hours: float, reason: str = "") -> Event:
+        told = {"happened_at": at(hours), "reason": reason, **self.by("brewing")}
+        return work.draw_for(work=into, parts=self.parts(lines), **told)
 
     def bring_back(
         self,

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.db import transaction
 from django.test import Client
@@ -57,6 +58,17 @@ PAGES = (
     Row("GET", "lots/<path:code>/audit/", "lots/KEG1/audit/", READERS),
     Row("GET", "lots/<path:code>/audit.pdf", "lots/KEG1/audit.pdf", READERS),
     Row("GET", "events/<int:event>/", "events/{shipment}/", READERS),
+    Row("GET", "usage/", "usage/", READERS),
+    Row("GET", "usage/sheets/", "usage/sheets/", READERS),
+    Row("GET", "usage/<int:material>/", "usage/{material}/", READERS),
+    *(
+        Row("GET", f"usage/{route}", f"usage/{address}?first=2026-03-01&last=2026-03-31", READERS)
+        for route, address in (
+            ("book.xlsx", "book.xlsx"),
+            ("table.csv", "table.csv"),
+            ("<int:material>/<str:column>/", "{material}/used/"),
+        )
+    ),
     Row("GET", "duty/", "duty/", READERS),
     Row("GET", "duty/archives/<int:closing>.zip", "duty/archives/{duty}.zip", READERS),
     *(
@@ -450,6 +462,14 @@ READS = (
         "duty-postings/?first=2026-03-01&last=2026-03-31&line=removed",
         READERS,
     ),
+    Row("GET", "api/v1/usage/", "usage/?first=2026-03-01&last=2026-03-31&by=brew", READERS),
+    Row(
+        "GET",
+        "api/v1/usage-postings/",
+        "usage-postings/?first=2026-03-01&last=2026-03-31&material=SAAZ&column=used",
+        READERS,
+    ),
+    Row("GET", "api/v1/usage-variances/", "usage-variances/?first=2026-03-01&last=2026-03-31", READERS),
     Row("GET", "api/v1/duty-missing/", "duty-missing/?scheme=us&first=2026-03-01&last=2026-03-31", READERS),
     Row("GET", "api/v1/duty-closings/", "duty-closings/", READERS),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
@@ -897,7 +917,7 @@ def shown(row: Row, name: str | None, address: str) -> tuple[int, str | None]:
     """Return the status and the way elsewhere that the table has for a person who asks for a page."""
     if name in row.who or name is not None:
         return expected(row, name), None
-    return 302, f"/sign-in/?next={address}"
+    return 302, f"/sign-in/?{urlencode({'next': address}, safe='/')}"
 
 
 def signed_in_as(house: Brewhouse, name: str | None) -> Client:

@@ -152,3 +152,12 @@ def test_no_page_of_the_climate_breaks_a_rule(page, house, watch, sign_in, go):
     assert (
         look_at(page, go, ["/climate/", "/climate/file/", f"/climate/{store.pk}/", f"/climate/{store.pk}/limit/"]) == {}
     )
+
+
+def test_no_page_of_the_accountant_breaks_a_rule(page, house, watch, sign_in, go):
+    sign_in("accounting")
+    malt, days = house.material("PILS").pk, "?first=2026-03-01&last=2026-03-31"
+    usage = [f"/usage/{days}", f"/usage/{days}&by=brew", f"/usage/sheets/{days}", f"/usage/{malt}/"]
+    duty = "/duty/us/2026-03-01/2026-03-31/"
+    duties = ["/duty/", duty, f"{duty}worksheet/", f"{duty}removed/"]
+    assert look_at(page, go, [*usage, f"/usage/{malt}/used/{days}", *duties]) == {}

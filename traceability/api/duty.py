@@ -24,8 +24,8 @@ from traceability.queries.duty_report import record_as_data
 from traceability.services.duty import tell_purpose, tell_standing
 
 _DAY = {"type": "string", "format": "date"}
-_FIRST = OpenApiParameter("first", type=_DAY, required=True)
-_LAST = OpenApiParameter("last", type=_DAY, required=True)
+DAYS_ASKED = [OpenApiParameter(name, type=_DAY, required=True) for name in ("first", "last")]
+"""The days of a period, in an address."""
 
 
 class DutyPeriodAsked(serializers.Serializer[Any]):
@@ -88,7 +88,7 @@ class DutyRecords(GenericAPIView[Any]):
     pagination_class = None
     filter_backends = ()
 
-    @extend_schema(operation_id="duty_record", parameters=[_FIRST, _LAST])
+    @extend_schema(operation_id="duty_record", parameters=DAYS_ASKED)
     def get(self, request: Request) -> Response:
         """Answer the record."""
         asked = DutyPeriodAsked(data=request.query_params)
@@ -121,8 +121,7 @@ class DutyPostings(GenericAPIView[Any]):
     @extend_schema(
         operation_id="duty_postings",
         parameters=[
-            _FIRST,
-            _LAST,
+            *DAYS_ASKED,
             OpenApiParameter("line", required=True, enum=list(LINES)),
             OpenApiParameter("product"),
         ],

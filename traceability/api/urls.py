@@ -27,6 +27,7 @@ from traceability.api.recall_work import (
 from traceability.api.recalls import OneRecall, Recalls
 from traceability.api.trace_searches import TraceSearches
 from traceability.api.traces import Traces
+from traceability.api.usage import UsagePostings, Usages, UsageVariances
 from traceability.api.vertical_audits import VerticalAuditDocument, VerticalAudits
 
 urlpatterns = [
@@ -62,6 +63,9 @@ urlpatterns = [
     path("duty-closings/", DutyClosings.as_view(), name="api-duty-closings"),
     path("duty-closings/<int:pk>/archive/", DutyArchive.as_view(), name="api-duty-archive"),
     path("duty-amendments/", DutyAmendments.as_view(), name="api-duty-amendments"),
+    path("usage/", Usages.as_view(), name="api-usage"),
+    path("usage-postings/", UsagePostings.as_view(), name="api-usage-postings"),
+    path("usage-variances/", UsageVariances.as_view(), name="api-usage-variances"),
     path("proofs/", Proofs.as_view(), name="api-proofs"),
     path("kept-proofs/", KeptProofs.as_view(), name="api-kept-proofs"),
     path("findings/", Findings.as_view(), name="api-findings"),

@@ -8,7 +8,6 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
-from django.utils.http import content_disposition_header
 from django.utils.safestring import mark_safe
 
 from brewery.kernel.access import Right
@@ -16,6 +15,7 @@ from brewery.kernel.clock import brewery_day
 from brewery.kernel.drawing.chart import Chart, draw
 from brewery.kernel.errors import DomainError
 from brewery.kernel.pages.access import Page
+from brewery.kernel.pages.files import file_answer
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.kernel.services.spreadsheets import XLSX, book_bytes
 from brewery.science.duty.known import SCHEMES
@@ -141,7 +141,7 @@ class DutyBook(Page):
         """Answer the workbook. Raises Http404."""
         scheme, period = period_at(kwargs)
         content = book_bytes(record_tables(SCHEMES[scheme].name, period, record_under(scheme, period)))
-        return _file(content, f"duty-{scheme}-{period.first}-{period.last}.xlsx", XLSX)
+        return file_answer(content, f"duty-{scheme}-{period.first}-{period.last}.xlsx", XLSX)
 
 
 class DutyArchiveFile(Page):
@@ -154,7 +154,7 @@ class DutyArchiveFile(Page):
         closing = DutyClosing.objects.select_related("actor", "seal").filter(pk=kwargs["closing"]).first()
         if closing is None:
             raise Http404(f"There is no closing {kwargs['closing']}.")
-        return _file(archive_of(closing), f"{archive_name(closing)}.zip", "application/zip")
+        return file_answer(archive_of(closing), f"{archive_name(closing)}.zip", "application/zip")
 
 
 def period_at(kwargs: dict[str, Any]) -> tuple[str, Period]:
@@ -202,9 +202,3 @@ def _shown(row: Any) -> dict[str, Any]:
         "moved": moved,
         "closing": litres(row.closing_pico),
     }
-
-
-def _file(content: bytes, name: str, kind: str) -> HttpResponse:
-    disposition = content_disposition_header(True, name) or "attachment"
-    headers = {"Content-Disposition": disposition, "X-Content-Type-Options": "nosniff"}
-    return HttpResponse(content, content_type=kind, headers=headers)

@@ -16,6 +16,14 @@ from traceability.pages.recalls.overview import NewRecallPage, RecallPage, Recal
 from traceability.pages.recalls.reports import RecallBook, RecallReport, RecallTables
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
+from traceability.pages.usage import (
+    UsageBook,
+    UsageFile,
+    UsageMaterialPage,
+    UsagePage,
+    UsagePostingsPage,
+    UsageVariancePage,
+)
 from traceability.pages.vertical_audit import VerticalAuditPage, VerticalAuditPdf
 
 urlpatterns = [
@@ -49,6 +57,12 @@ urlpatterns = [
     path("duty/<str:scheme>/<str:first>/<str:last>/record.xlsx", DutyBook.as_view(), name="duty-book"),
     path("duty/<str:scheme>/<str:first>/<str:last>/worksheet/", DutyWorksheetPage.as_view(), name="duty-worksheet"),
     path("duty/<str:scheme>/<str:first>/<str:last>/<str:line>/", DutyPostingsPage.as_view(), name="duty-postings"),
+    path("usage/", UsagePage.as_view(), name="usage"),
+    path("usage/book.xlsx", UsageBook.as_view(), name="usage-book"),
+    path("usage/table.csv", UsageFile.as_view(), name="usage-file"),
+    path("usage/sheets/", UsageVariancePage.as_view(), name="usage-variance"),
+    path("usage/<int:material>/", UsageMaterialPage.as_view(), name="usage-material"),
+    path("usage/<int:material>/<str:column>/", UsagePostingsPage.as_view(), name="usage-postings"),
     path("holds/", HoldsPage.as_view(), name="holds"),
     path("holds/new/", NewHoldPage.as_view(), name="new-hold"),
     path("holds/<int:hold>/", HoldPage.as_view(), name="hold"),

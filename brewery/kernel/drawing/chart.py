@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from brewery.kernel.drawing.scales import TICKS, bounds, round_step
+from brewery.kernel.drawing.scales import TICKS, bounds, figure, round_step
 
 WIDTH, HEIGHT = 720, 260
 LEFT, RIGHT, TOP, BOTTOM = 64, 124, 26, 44
@@ -82,7 +82,7 @@ def _axis(scale: _Scale, unit: str) -> list[str]:
             break
         y = scale.y(value)
         parts.append(f'<line class="grid" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y:.1f}" y2="{y:.1f}"/>')
-        parts.append(f'<text class="tick" x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{value:.4g}</text>')
+        parts.append(f'<text class="tick" x="{LEFT - 8}" y="{y + 4:.1f}" text-anchor="end">{figure(value)}</text>')
     return [*parts, f'<text class="tick" x="{LEFT}" y="{TOP - 10}">{escape(unit)}</text>']
 
 
@@ -91,7 +91,7 @@ def _level(line: Line, scale: _Scale) -> str:
     return (
         f'<line class="level {line.kind}" x1="{LEFT}" x2="{WIDTH - RIGHT}" y1="{y:.1f}" y2="{y:.1f}"/>'
         f'<text class="level-label" x="{WIDTH - RIGHT + 10}" y="{y + 4:.1f}">'
-        f"{escape(line.label)} {line.value:.4g}</text>"
+        f"{escape(line.label)} {figure(line.value)}</text>"
     )
 
 

@@ -43,3 +43,8 @@ def moment_label(moment: datetime, since: datetime, until: datetime) -> str:
     """Return a moment of an axis in short: the hour where the axis is short, and the day."""
     is_short = until - since < timedelta(hours=2 * _DAY_HOURS)
     return f"{moment:%H:%M}" if is_short and moment.time() != time() else f"{moment.day} {moment:%b}"
+
+
+def figure(value: float) -> str:
+    """Return a value as an axis tells it: four digits, and large ones whole, their thousands set apart."""
+    return f"{value:,.0f}".replace(",", "\u2009") if abs(value) >= 1000 else f"{value:.4g}"

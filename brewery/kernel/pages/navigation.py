@@ -110,7 +110,7 @@ NAVIGATION: tuple[NavigationGroup, ...] = (
             NavigationEntry("Proof", "record-proof"),
         ),
     ),
-    NavigationGroup("Duty", (NavigationEntry("Duty record", "duty"),)),
+    NavigationGroup("Accounts", (NavigationEntry("Usage", "usage"), NavigationEntry("Duty record", "duty"))),
     NavigationGroup(
         "Service",
         (

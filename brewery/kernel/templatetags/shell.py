@@ -48,7 +48,7 @@ def quantity(micro: int | float, unit: str) -> str:
 @register.filter
 def exact_quantity(micro: int, unit: str) -> str:
     """Return a quantity for people: in `unit`, with every decimal that it has, thousands set apart."""
-    return f"{_set_apart(format_micro(micro, unit))}{FIXED_SPACE}{unit}"
+    return f"{set_apart(format_micro(micro, unit))}{FIXED_SPACE}{unit}"
 
 
 @register.filter
@@ -64,10 +64,10 @@ def _number(micro: int, unit: str) -> str:
     """Return the number alone, without what its unit is."""
     exact = format_micro(micro, unit)
     too_fine = len(exact.partition(".")[2]) > PLACES_SHOWN
-    return _set_apart(format_micro(micro, unit, PLACES_SHOWN) if too_fine else exact)
+    return set_apart(format_micro(micro, unit, PLACES_SHOWN) if too_fine else exact)
 
 
-def _set_apart(text: str) -> str:
+def set_apart(text: str) -> str:
     """Return a plain decimal with its thousands set apart, without noughts at its end."""
     whole, _, places = text.partition(".")
     number = f"{int(whole):,}".replace(",", THIN_SPACE)
