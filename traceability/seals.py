@@ -13,6 +13,8 @@ register(
         SealedTable("traceability.DutyStanding", "request"),
         SealedTable("traceability.DutyPurpose", "request"),
         SealedTable("traceability.DutyClosing", "request"),
+        SealedTable("traceability.DutyRate", "request"),
+        SealedTable("traceability.DutyFacts", "request"),
         SealedTable("traceability.Recall", "request"),
         SealedTable("traceability.RecallSubject", "recall__request"),
         SealedTable("traceability.RecallClass", "request"),

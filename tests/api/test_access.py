@@ -70,6 +70,7 @@ PAGES = (
         )
     ),
     Row("GET", "duty/", "duty/", READERS),
+    Row("GET", "duty/rates/<str:scheme>/", "duty/rates/us/", READERS),
     Row("GET", "duty/archives/<int:closing>.zip", "duty/archives/{duty}.zip", READERS),
     *(
         Row("GET", f"duty/<str:scheme>/<str:first>/<str:last>/{route}", f"duty/us/2026-03-01/2026-03-31/{end}", READERS)
@@ -278,6 +279,14 @@ FORMS = (
     ),
     Row("POST", "recalls/tasks/<int:task>/done/", "recalls/tasks/{task}/done/", frozenset({Q}), 400),
     Row("POST", "duty/<str:scheme>/<str:first>/<str:last>/", "duty/us/2026-03-01/2026-03-31/", frozenset({C}), 400),
+    Row(
+        "POST",
+        "duty/<str:scheme>/<str:first>/<str:last>/worksheet/",
+        "duty/us/2026-03-01/2026-03-31/worksheet/",
+        frozenset({C}),
+        400,
+    ),
+    Row("POST", "duty/rates/<str:scheme>/", "duty/rates/us/", frozenset({C}), 400),
     Row("POST", "holds/new/", "holds/new/", frozenset({Q}), 400),
     Row("POST", "holds/<int:hold>/", "holds/{hold}/", frozenset({Q}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),
@@ -472,6 +481,13 @@ READS = (
     Row("GET", "api/v1/usage-variances/", "usage-variances/?first=2026-03-01&last=2026-03-31", READERS),
     Row("GET", "api/v1/duty-missing/", "duty-missing/?scheme=us&first=2026-03-01&last=2026-03-31", READERS),
     Row("GET", "api/v1/duty-closings/", "duty-closings/", READERS),
+    Row("GET", "api/v1/duty-rates/", "duty-rates/?scheme=us", READERS),
+    Row(
+        "GET",
+        "api/v1/duty-worksheets/",
+        "duty-worksheets/?scheme=us&first=2026-03-01&last=2026-03-31",
+        READERS,
+    ),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),
     Row("GET", "api/v1/strain-settings/", "strain-settings/", READERS),
     Row("GET", "api/v1/yeast/", "yeast/", READERS),
@@ -709,6 +725,8 @@ OF_HOLDS = (
     Row("POST", "api/v1/recall-checks/", "recall-checks/", frozenset({Q}), 400),
     Row("POST", "api/v1/duty-closings/", "duty-closings/", frozenset({C}), 400),
     Row("POST", "api/v1/duty-amendments/", "duty-amendments/", frozenset({C}), 400),
+    Row("POST", "api/v1/duty-rates/", "duty-rates/", frozenset({C}), 400),
+    Row("POST", "api/v1/duty-answers/", "duty-answers/", frozenset({C}), 400),
     Row("POST", "api/v1/duty-standings/", "duty-standings/", frozenset({C}), 400),
     Row("POST", "api/v1/duty-purposes/", "duty-purposes/", frozenset({C}), 400),
     Row("POST", "api/v1/recall-notes/", "recall-notes/", frozenset({Q}), 400),

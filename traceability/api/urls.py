@@ -8,6 +8,7 @@ from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
 from traceability.api.duty import DutyPostings, DutyPurposes, DutyRecords, DutyStandings
 from traceability.api.duty_closings import DutyAmendments, DutyArchive, DutyClosings, DutyMissing
+from traceability.api.duty_rates import DutyAnswers, DutyRates, DutyWorksheets
 from traceability.api.epcis_capture import EpcisCapture
 from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
@@ -63,6 +64,9 @@ urlpatterns = [
     path("duty-closings/", DutyClosings.as_view(), name="api-duty-closings"),
     path("duty-closings/<int:pk>/archive/", DutyArchive.as_view(), name="api-duty-archive"),
     path("duty-amendments/", DutyAmendments.as_view(), name="api-duty-amendments"),
+    path("duty-rates/", DutyRates.as_view(), name="api-duty-rates"),
+    path("duty-answers/", DutyAnswers.as_view(), name="api-duty-answers"),
+    path("duty-worksheets/", DutyWorksheets.as_view(), name="api-duty-worksheets"),
     path("usage/", Usages.as_view(), name="api-usage"),
     path("usage-postings/", UsagePostings.as_view(), name="api-usage-postings"),
     path("usage-variances/", UsageVariances.as_view(), name="api-usage-variances"),

@@ -1,6 +1,7 @@
 """What is kept about whole families of lots (holds, recalls), what proofs found, and what duty is told."""
 
 from traceability.models.duty import DutyClosing, DutyPurpose, DutyStanding
+from traceability.models.duty_rates import DutyFacts, DutyRate
 from traceability.models.epcis import CapturedDocument, CapturedEvent, CapturedThing
 from traceability.models.holds import HeldLot, Hold, HoldRelease
 from traceability.models.proofs import Finding, FindingEnd, RecordProof
@@ -21,7 +22,9 @@ __all__ = [
     "CapturedEvent",
     "CapturedThing",
     "DutyClosing",
+    "DutyFacts",
     "DutyPurpose",
+    "DutyRate",
     "DutyStanding",
     "Finding",
     "FindingEnd",

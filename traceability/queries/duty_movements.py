@@ -1,21 +1,22 @@
 """The duty record as the movements that a scheme reckons with, and the worksheet that comes of them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from typing import Any
 
 from brewery.kernel.clock import brewery_day
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.movements import Container, ContainerKind, Kind, Measured, Movement, Place
 from brewery.science.duty.questions import Facts
-from brewery.science.duty.rates import RateBook
 from brewery.science.duty.schemes import Account, DutyScheme, LateEntry, Worksheet, worksheet
 from brewery.science.units import MICRO
 from inventory.models import Lot, Posting
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.queries.duty_periods import closing_before, record_under
+from traceability.queries.duty_rates import rate_book
 from traceability.queries.duty_record import DutyRow, edges, moved_between
 
 KEG_MICRO_L = 20 * 10**6
@@ -60,7 +61,7 @@ class _Moved:
 
 def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
     """Return the worksheet of a period under a scheme. Raises OutOfRange, in words, where a fact is missing."""
-    law = SCHEMES[scheme]
+    law, book = SCHEMES[scheme], rate_book(scheme)
     year = Period(date(period.first.year, 1, 1), period.first - timedelta(days=1))
     before = law.quantity(movements_of(year)) if year.last >= year.first else Decimal(0)
     movements = [*_late(scheme, period), *movements_of(period)]
@@ -68,11 +69,11 @@ def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
         period.first,
         period.last,
         sorted(movements, key=lambda one: one.day),
-        opening=_opening(law, record_under(scheme, period)),
+        opening=_opening(scheme, period),
         so_far=before,
         facts=facts,
     )
-    return worksheet(law, account, RateBook(law.rates))
+    return worksheet(law, account, book)
 
 
 def movements_of(period: Period) -> list[Movement]:
@@ -146,8 +147,21 @@ def _container(lot: Lot) -> tuple[Container | None, Place]:
     return Container(ContainerKind.CASE, contents), Place.BOTTLING_CASE
 
 
-def _opening(law: DutyScheme, rows: list[DutyRow]) -> dict[Place, Decimal]:
-    """What was on hand at the beginning, as it lay, by place and as the scheme states it."""
+def _opening(scheme: str, period: Period) -> dict[Place, Decimal]:
+    """What was on hand at the beginning by place: as the last worksheet that was kept ends, otherwise as it lay."""
+    before = closing_before(scheme, period.first)
+    if before and before.last + timedelta(days=1) == period.first and (kept := closing_kept(before.record)):
+        return kept
+    return _lay(SCHEMES[scheme], record_under(scheme, period))
+
+
+def closing_kept(record: Mapping[str, Any]) -> dict[Place, Decimal] | None:
+    """Return what a kept worksheet had on hand at its end, by place; None where none could be reckoned then."""
+    sheet = (record.get("worksheet") or {}).get("sheet")
+    return {Place(place): Decimal(amount) for place, amount in sheet["closing"].items()} if sheet else None
+
+
+def _lay(law: DutyScheme, rows: list[DutyRow]) -> dict[Place, Decimal]:
     pico = dict.fromkeys(Place, 0)
     for row in rows:
         contents = row.beer.contents_micro

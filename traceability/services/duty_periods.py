@@ -31,6 +31,8 @@ from traceability.queries.duty_periods import (
 )
 from traceability.queries.duty_record import litres, postings_of
 from traceability.queries.duty_report import record_as_data
+from traceability.queries.duty_worksheets import worksheet_as_data
+from traceability.services.duty_rates import refuse_no_scheme
 
 
 class PeriodNotReady(DomainError):
@@ -100,8 +102,7 @@ def _amend(*, closing: DutyClosing, reason: str, actor: User, request_id: UUID) 
 
 def refuse_no_period(scheme: str, period: Period) -> None:
     """Raise InvalidInput where the scheme is not known, or the days are none of its periods."""
-    if scheme not in SCHEMES:
-        raise InvalidInput(field="scheme", value=scheme, problem=f"It is one of {', '.join(SCHEMES)}.")
+    refuse_no_scheme(scheme)
     kinds = SCHEMES[scheme].period_kinds
     if (period.first, period.last) not in [period_of(kind, period.first) for kind in kinds]:
         problem = f"Under {scheme} a period is a {' or a '.join(kinds)}: give its first and its last day."
@@ -152,6 +153,7 @@ def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]
         "scheme": scheme,
         "postings": postings,
         "strengths": [dict(zip(names, one, strict=True)) for one in strengths],
+        "worksheet": worksheet_as_data(scheme, period),
         "unsettled": [one.words for one in missing_for(scheme, period) if not one.must],
         "caution": CAUTION,
     }

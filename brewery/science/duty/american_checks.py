@@ -13,9 +13,11 @@ from brewery.science.duty.questions import Question, known, yes
 from brewery.science.duty.schemes import Account, Check, Line
 
 CHECK_QUESTIONS = (
-    Question("on_returns_bbl", "How many barrels were on the excise tax returns of the period?", "US bbl", None),
-    Question("on_export_forms_bbl", "How many barrels were on the export forms of the period?", "US bbl", None),
-    Question("shortages_are_settled", "Were shortages of kegs and cases explained, or tax paid on them?", None, False),
+    Question("on_returns_bbl", "How many barrels were on the excise tax returns of the period?", "US bbl", None, True),
+    Question("on_export_forms_bbl", "How many barrels were on the export forms of the period?", "US bbl", None, True),
+    Question(
+        "shortages_are_settled", "Were shortages of kegs and cases explained, or tax paid on them?", None, False, True
+    ),
 )
 _LETTER = {column.key: column.label[1] for column in COLUMNS}
 

@@ -15,13 +15,15 @@ Facts: TypeAlias = Mapping[str, Decimal | bool]
 class Question:
     """A fact about the brewer that a scheme needs: a number with its unit, or without one a yes or no.
 
-    `default` None is "must be answered, where the calculation comes to it".
+    `default` None is "must be answered, where the calculation comes to it". `of_period`: the answer is about one period
+    and says nothing of the next.
     """
 
     key: str
     words: str
     unit: str | None
     default: Decimal | bool | None
+    of_period: bool = False
 
 
 def number(questions: Sequence[Question], facts: Facts, key: str) -> Decimal:

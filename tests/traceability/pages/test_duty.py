@@ -2,6 +2,8 @@
 
 import io
 import re
+from datetime import date
+from decimal import Decimal
 from html import unescape
 
 import openpyxl
@@ -11,6 +13,7 @@ from django.test import Client
 from inventory.services.certificates import Measured, enter_certificate
 from tests.brewhouse import Brewhouse
 from traceability.models import DutyClosing
+from traceability.services.duty_rates import tell_facts
 
 MARCH = "/duty/us/2026-03-01/2026-03-31/"
 
@@ -88,9 +91,11 @@ def test_what_is_no_period_has_no_page(brewhouse: Brewhouse, address: str):
 def test_the_worksheet_asks_for_what_it_needs_and_says_what_is_owed(brewhouse: Brewhouse):
     brewhouse.whole_chain()
     auditor = signed_in(brewhouse, "auditor")
-    assert "4.45 USD" not in words_of(auditor.get(f"{MARCH}worksheet/"))
-    assert "Answer it first" in words_of(auditor.get(f"{MARCH}worksheet/?first_band_bbl=100"))
-    read = words_of(auditor.get(f"{MARCH}worksheet/?made_bbl=5000"))
+    assert "Answer it first" in words_of(auditor.get(f"{MARCH}worksheet/"))
+    told = {"scheme": "us", "since": date(2026, 1, 1), "facts": {"made_bbl": Decimal(5000)}}
+    tell_facts(**told, **brewhouse.by("accounting"))
+    read = words_of(auditor.get(f"{MARCH}worksheet/"))
+    assert "calendar year? 5000" in read
     assert "4.45 USD on 1.27 US bbl" in read
     assert "14 Removed for consumption or sale 0.00 0.00 1.70 0.00 0.00 1.70" in read
     assert "Agrees: Line 13 is line 34 in every column." in read

@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from brewery.kernel.errors import DomainError
+from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import CAUTION
 from inventory.queries.usage import Period
 from traceability.queries.duty_archive import archive_of
@@ -16,6 +17,7 @@ from traceability.queries.duty_overview import named_lines
 from traceability.queries.duty_periods import missing_for, record_under, standing_closing
 from traceability.queries.duty_record import litres, totals
 from traceability.queries.duty_report import record_as_data
+from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_periods import refuse_no_period
 
 
@@ -23,10 +25,11 @@ class Command(BaseCommand):
     help = "Tell what beer in bond did in a period, and what is missing before it is closed."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("scheme", help="us or us_short")
+        parser.add_argument("scheme", help=", ".join(SCHEMES))
         parser.add_argument("first", type=date.fromisoformat, help="the first day: 2026-03-01")
         parser.add_argument("last", type=date.fromisoformat, help="the last day: 2026-03-31")
         parser.add_argument("--json", action="store_true", help="as JSON, the same as the API's answer")
+        parser.add_argument("--worksheet", action="store_true", help="the worksheet too, by the answers that are kept")
         parser.add_argument("--archive", type=Path, default=None, help="write the archive of the closed period here")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -42,6 +45,8 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(told, indent=2, ensure_ascii=False))
         else:
             self._tell(scheme, period, totals(rows))
+        if options["worksheet"]:
+            self._worksheet(scheme, period)
         if options["archive"]:
             self._archive(scheme, period, options["archive"])
 
@@ -53,6 +58,23 @@ class Command(BaseCommand):
                 self.stdout.write(f"{words:<55} {litres(sums[name]):>16} L")
         for one in [] if closing else missing_for(scheme, period):
             self.stdout.write(f"{'Must be settled: ' if one.must else ''}{one.words}")
+
+    def _worksheet(self, scheme: str, period: Period) -> None:
+        told = worksheet_as_data(scheme, period)
+        sheet = told["sheet"]
+        if sheet is None:
+            raise CommandError(told["refused"])
+        for line in sheet["lines"]:
+            cells = "  ".join(
+                f"{column['label']} {line['cells'].get(column['key'], '')}" for column in sheet["columns"]
+            )
+            self.stdout.write(f"{line['number']:>4}  {line['label']:<50}  {cells}")
+        for check in sheet["checks"]:
+            self.stdout.write(f"{'Agrees' if check['agrees'] else 'DOES NOT AGREE'}: {check['words']}")
+        duty = sheet["duty"]
+        self.stdout.write(f"Duty: {duty['amount']} {duty['currency']} on {duty['quantity']} {duty['unit']}")
+        for words in (*duty["notes"], *told["doubts"]):
+            self.stdout.write(words)
 
     def _archive(self, scheme: str, period: Period, path: Path) -> None:
         closing = standing_closing(scheme, period)
