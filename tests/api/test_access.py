@@ -71,6 +71,8 @@ PAGES = (
     ),
     Row("GET", "duty/", "duty/", READERS),
     Row("GET", "duty/rates/<str:scheme>/", "duty/rates/us/", READERS),
+    Row("GET", "duty/standings/", "duty/standings/", READERS),
+    Row("GET", "duty/purposes/", "duty/purposes/", READERS),
     Row("GET", "duty/archives/<int:closing>.zip", "duty/archives/{duty}.zip", READERS),
     *(
         Row("GET", f"duty/<str:scheme>/<str:first>/<str:last>/{route}", f"duty/us/2026-03-01/2026-03-31/{end}", READERS)
@@ -287,6 +289,8 @@ FORMS = (
         400,
     ),
     Row("POST", "duty/rates/<str:scheme>/", "duty/rates/us/", frozenset({C}), 400),
+    Row("POST", "duty/standings/", "duty/standings/", frozenset({C}), 400),
+    Row("POST", "duty/purposes/", "duty/purposes/", frozenset({C}), 400),
     Row("POST", "holds/new/", "holds/new/", frozenset({Q}), 400),
     Row("POST", "holds/<int:hold>/", "holds/{hold}/", frozenset({Q}), 400),
     Row("POST", "stock/lots/<int:lot>/move/", "stock/lots/{lot}/move/", frozenset({R, B}), 400),

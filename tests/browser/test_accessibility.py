@@ -159,5 +159,6 @@ def test_no_page_of_the_accountant_breaks_a_rule(page, house, watch, sign_in, go
     malt, days = house.material("PILS").pk, "?first=2026-03-01&last=2026-03-31"
     usage = [f"/usage/{days}", f"/usage/{days}&by=brew", f"/usage/sheets/{days}", f"/usage/{malt}/"]
     duty = "/duty/us/2026-03-01/2026-03-31/"
-    duties = ["/duty/", duty, f"{duty}worksheet/", f"{duty}removed/"]
+    duties = ["/duty/", duty, f"{duty}worksheet/", f"{duty}removed/", "/duty/rates/uk/"]
+    duties += ["/duty/standings/", f"/duty/purposes/{days}"]
     assert look_at(page, go, [*usage, f"/usage/{malt}/used/{days}", *duties]) == {}

@@ -19,7 +19,7 @@ from brewery.kernel.pages.files import file_answer
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from brewery.kernel.services.spreadsheets import XLSX, book_bytes
 from brewery.science.duty.known import SCHEMES
-from brewery.science.duty.schemes import CAUTION
+from brewery.science.duty.schemes import CAUTION, LateEntry
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
 from traceability.queries.duty_archive import archive_name, archive_of
@@ -34,7 +34,7 @@ from traceability.queries.duty_periods import (
 )
 from traceability.queries.duty_record import litres, postings_of
 from traceability.queries.duty_tables import record_tables
-from traceability.services.duty_periods import close_period, refuse_no_period
+from traceability.services.duty_periods import amend_period, close_period, refuse_no_period
 
 MOST_SHOWN = 500
 DEFAULT_SCHEME = next(iter(SCHEMES))
@@ -75,24 +75,43 @@ class CloseForm(WritingForm):
     names = {"first": "", "scheme": ""}
 
 
+class AmendForm(WritingForm):
+    """Why a closed period is kept anew."""
+
+    closing = forms.ModelChoiceField(queryset=DutyClosing.objects.all(), widget=forms.HiddenInput)
+    reason = forms.CharField(label="Why it is amended", max_length=400)
+
+
 class DutyPeriodPage(FormPage):
-    """One period: every line in order, beside the period before and the year before, and the form that closes it."""
+    """One period: every line in order, beside the period before and the year before.
+
+    The form closes it, or amends it where entries came late and the scheme takes amendments.
+    """
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     write_right: ClassVar[Right] = Right.KEEP_DUTY
     template_name = "traceability/duty/period.html"
-    form_class = CloseForm
+
+    def new_form(self, *data: Any) -> WritingForm:
+        """Return the form that closes the period, or that amends it; what was sent says which it is."""
+        if data:
+            return AmendForm(*data) if "reason" in self.request.POST else CloseForm(*data)
+        closing = standing_closing(*period_at(self.kwargs))
+        return AmendForm(initial={"closing": closing}) if closing else CloseForm()
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         scheme, period = period_at(self.kwargs)
         rows, closing = record_under(scheme, period), standing_closing(scheme, period)
         missing = [] if closing else missing_for(scheme, period)
+        late = list(late_postings(closing)[:MOST_SHOWN]) if closing else []
+        amends = SCHEMES[scheme].late_entry is LateEntry.AMENDMENT
         context = {
             **kwargs,
             "scheme": SCHEMES[scheme],
             "period": period,
             "closing": closing,
-            "late": list(late_postings(closing)[:MOST_SHOWN]) if closing else [],
+            "late": late,
+            "may_amend": self.may_write and late and amends,
             "rows": [_shown(row) for row in rows],
             "lines": comparison(scheme, period, rows),
             "missing": missing,
@@ -103,11 +122,15 @@ class DutyPeriodPage(FormPage):
         return super().get_context_data(**context)
 
     def write(self, form: Any) -> str:
-        """Close it."""
+        """Close it, or amend it."""
         scheme, period = period_at(self.kwargs)
-        asked = {"actor": self.person, "request_id": form.cleaned_data["request_id"]}
-        close_period(scheme=scheme, first=period.first, last=period.last, **asked)
-        messages.success(self.request, f"{period} is closed.")
+        is_amended = isinstance(form, AmendForm)
+        if is_amended:
+            amend_period(actor=self.person, **form.cleaned_data)
+        else:
+            days = {"first": period.first, "last": period.last}
+            close_period(scheme=scheme, **days, actor=self.person, request_id=form.cleaned_data["request_id"])
+        messages.success(self.request, f"{period} is {'amended' if is_amended else 'closed'}.")
         return reverse("duty-period", args=[scheme, period.first, period.last])
 
 

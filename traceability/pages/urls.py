@@ -5,6 +5,7 @@ from django.urls import path
 from traceability.pages.common_cause import CommonCausePage
 from traceability.pages.duty import DutyArchiveFile, DutyBook, DutyPage, DutyPeriodPage, DutyPostingsPage
 from traceability.pages.duty_rates import DutyRatesPage
+from traceability.pages.duty_standings import DutyPurposesPage, DutyStandingsPage
 from traceability.pages.duty_worksheet import DutyWorksheetPage
 from traceability.pages.event import EventPage
 from traceability.pages.holds.contamination import ContaminationPage
@@ -53,6 +54,8 @@ urlpatterns = [
     path("quality/common-cause/", CommonCausePage.as_view(), name="common-cause"),
     path("contamination/", ContaminationPage.as_view(), name="contamination"),
     path("duty/", DutyPage.as_view(), name="duty"),
+    path("duty/standings/", DutyStandingsPage.as_view(), name="duty-standings"),
+    path("duty/purposes/", DutyPurposesPage.as_view(), name="duty-purposes"),
     path("duty/rates/<str:scheme>/", DutyRatesPage.as_view(), name="duty-rates"),
     path("duty/archives/<int:closing>.zip", DutyArchiveFile.as_view(), name="duty-archive"),
     path("duty/<str:scheme>/<str:first>/<str:last>/", DutyPeriodPage.as_view(), name="duty-period"),

@@ -5,14 +5,16 @@ import re
 from datetime import date
 from decimal import Decimal
 from html import unescape
+from uuid import uuid4
 
 import openpyxl
 import pytest
 from django.test import Client
 
+from inventory.models import Event
 from inventory.services.certificates import Measured, enter_certificate
 from tests.brewhouse import Brewhouse
-from traceability.models import DutyClosing
+from traceability.models import DutyClosing, DutyStanding
 from traceability.services.duty_rates import tell_facts
 
 MARCH = "/duty/us/2026-03-01/2026-03-31/"
@@ -99,3 +101,49 @@ def test_the_worksheet_asks_for_what_it_needs_and_says_what_is_owed(brewhouse: B
     assert "4.45 USD on 1.27 US bbl" in read
     assert "14 Removed for consumption or sale 0.00 0.00 1.70 0.00 0.00 1.70" in read
     assert "Agrees: Line 13 is line 34 in every column." in read
+
+
+def test_a_standing_is_told_and_shown(brewhouse: Brewhouse):
+    accountant = signed_in(brewhouse, "accounting")
+    address, market = "/duty/standings/", brewhouse.party("MARKET").pk
+    assert "all places are in bond, all parties duty paid" in words_of(accountant.get(address))
+    told = {"request_id": str(uuid4()), "party": market, "standing": "abroad", "since": "2026-03-01T00:00"}
+    assert accountant.post(address, told | {"standing": "somewhere"}).status_code == 400
+    assert (accountant.post(address, told).status_code, accountant.post(address, told).status_code) == (303, 303)
+    (row,) = DutyStanding.objects.all()
+    assert (row.party_id, row.standing, row.since.isoformat()) == (market, "abroad", "2026-02-28T23:00:00+00:00")
+    both = told | {"request_id": str(uuid4()), "place": brewhouse.place("STORE").pk}
+    assert "Name a place or a party, one of them" in words_of(accountant.post(address, both))
+    assert "abroad 1 Mar 2026, 00:00" in words_of(signed_in(brewhouse, "auditor").get(address))
+
+
+def test_what_a_shipment_was_for_is_told_and_shown(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    accountant, days = signed_in(brewhouse, "accounting"), "first=2026-03-01&last=2026-03-31"
+    address, shipment = f"/duty/purposes/?{days}", Event.objects.get(kind="ship")
+    assert "as the party stands" in words_of(accountant.get(address))
+    told = {"request_id": str(uuid4()), "event": shipment.pk, "purpose": "export"}
+    assert accountant.post(address, told).status_code == 303
+    assert "for export" in words_of(signed_in(brewhouse, "auditor").get(address))
+    delivery = Event.objects.filter(kind="receive").earliest("pk").pk
+    assert accountant.post(address, told | {"event": delivery}).status_code == 400
+    assert "Nothing was shipped" in words_of(accountant.get("/duty/purposes/?first=2026-01-01&last=2026-01-31"))
+
+
+def test_what_came_late_is_amended_with_its_reason(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    values = [Measured("alcohol", "4.8", method="EBC 9.2.1"), Measured("original_extract", "12.1", method="EBC 9.4")]
+    enter_certificate(lot=brewhouse.lot("KEG1"), values=values, **brewhouse.by("quality"))
+    accountant, march = signed_in(brewhouse, "accounting"), "/duty/de/2026-03-01/2026-03-31/"
+    once = {"request_id": str(uuid4())}
+    assert (accountant.post(march, once).status_code, accountant.post(march, once).status_code) == (303, 303)
+    assert "Amend the period" not in words_of(accountant.get(march))
+    brewhouse.destroy("KEG1", "COLD", "2 each", hours=350)
+    assert "Amend the period" in words_of(accountant.get(march))
+    assert "Amend the period" not in words_of(signed_in(brewhouse, "auditor").get(march))
+    once = {"request_id": str(uuid4()), "closing": DutyClosing.objects.get().pk, "reason": "found at the count"}
+    assert accountant.post(march, once | {"reason": ""}).status_code == 400
+    assert (accountant.post(march, once).status_code, accountant.post(march, once).status_code) == (303, 303)
+    first, amendment = DutyClosing.objects.order_by("pk")
+    assert (amendment.amends, amendment.reason) == (first, "found at the count")
+    assert "Amended" in words_of(accountant.get(march))
