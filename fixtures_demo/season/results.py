@@ -20,6 +20,10 @@ _CO2 = {"QL": 5.0, "DL": 4.9, "PA": 4.7, "HA": 4.8, "WB": 6.4, "ST": 4.2}
 """Carbon dioxide of a beer in g/L; bottles are filled a little higher (common practice, no source)."""
 
 
+_METHODS = {"alcohol": "EBC 9.2.1", "original_extract": "EBC 9.4"}
+"""Analytica-EBC: alcohol by distillation, original extract by Balling; section numbers from memory."""
+
+
 def alcohol(beer: Beer, when: datetime) -> float:
     """Return the alcohol in % by volume that the sheet makes, by Balling's formula and the density at 20 °C."""
     sheet = _sheet(beer, when)
@@ -88,4 +92,5 @@ def results(paper: Paper, dice: Dice, extracts: Dice) -> Iterator[Entry]:
 
 def _certificate(lot: str, number: str, when: datetime, values: dict[str, str]) -> Entry:
     head = {"lot": lot, "number": number, "laboratory": OWN, "issued_on": f"{when:%Y-%m-%d}"}
-    return Entry("certificates", when, "quality", [{**head, "property": key, "value": values[key]} for key in values])
+    rows = [{**head, "property": key, "value": values[key], "method": _METHODS.get(key, "")} for key in values]
+    return Entry("certificates", when, "quality", rows)

@@ -79,6 +79,7 @@ PAGES = (
         for route, end in (
             ("", ""),
             ("record.xlsx", "record.xlsx"),
+            ("worksheet.pdf", "worksheet.pdf"),
             ("worksheet/", "worksheet/"),
             ("<str:line>/", "removed/"),
         )
@@ -490,6 +491,12 @@ READS = (
         "GET",
         "api/v1/duty-worksheets/",
         "duty-worksheets/?scheme=us&first=2026-03-01&last=2026-03-31",
+        READERS,
+    ),
+    Row(
+        "GET",
+        "api/v1/duty-worksheets/document/",
+        "duty-worksheets/document/?scheme=us&first=2026-03-01&last=2026-03-31",
         READERS,
     ),
     Row("GET", "api/v1/mass-balances/", "mass-balances/?lot=M1", READERS),

@@ -1,5 +1,6 @@
 """What duty is reckoned by: rates that are entered take the place of those that came; answers are kept and dated."""
 
+import io
 from datetime import date
 from decimal import Decimal
 
@@ -7,6 +8,7 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import Error, transaction
+from pypdf import PdfReader
 
 from brewery.kernel.database.refusals import broken_rule
 from brewery.kernel.errors import InvalidInput
@@ -18,6 +20,7 @@ from inventory.services.certificates import Measured, enter_certificate
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import Brewhouse
 from traceability.models import DutyFacts, DutyRate
+from traceability.printing.duty_sheets import period_as_pdf
 from traceability.queries.duty_rates import facts_on, known_rates, rate_book
 from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_periods import close_period
@@ -195,3 +198,27 @@ def test_the_command_tells_the_worksheet(measured: Brewhouse, capsys):
     out = capsys.readouterr().out
     assert "Duty: 4.45 USD on 1.27 US bbl" in out
     assert "DOES NOT AGREE" not in out
+
+
+def words_of(document: bytes) -> str:
+    """What a person reads on the paper."""
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(document)).pages).split())
+
+
+def test_the_paper_says_what_the_worksheet_says_and_that_it_is_none(measured: Brewhouse, tmp_path):
+    told = words_of(period_as_pdf("us", MARCH))
+    assert "Answer it first" in told
+    tell_facts(scheme="us", since=MARCH.first, facts={"made_bbl": Decimal(5000)}, **measured.by("accounting"))
+    told = words_of(period_as_pdf("us", MARCH))
+    for words in ("4.45 USD on 1.27 US bbl", "not a filing", "Open: these figures", "TO BE CHECKED", "Agrees: Line 13"):
+        assert words in told
+    close_period(scheme="us", first=MARCH.first, last=MARCH.last, **measured.by("accounting"))
+    kept = period_as_pdf("us", MARCH)
+    enter(measured, "9", date(2026, 3, 1), scheme="de")
+    measured.destroy("KEG1", "COLD", "2 each", hours=350)
+    assert period_as_pdf("us", MARCH) == kept
+    assert "Digest" in words_of(kept)
+    call_command("duty", "us", "2026-03-01", "2026-03-31", pdf=tmp_path / "duty.pdf")
+    assert (tmp_path / "duty.pdf").read_bytes() == kept
+    days = "first=2026-03-01&last=2026-03-31"
+    assert Api(measured).get(f"duty-worksheets/document/?scheme=us&{days}").content == kept

@@ -3,7 +3,9 @@
 from decimal import Decimal
 from typing import Any, ClassVar
 
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from django.utils.http import content_disposition_header
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.generics import GenericAPIView
 from rest_framework.request import Request
@@ -11,6 +13,7 @@ from rest_framework.response import Response
 
 from brewery.kernel.access import Right
 from brewery.kernel.api.fields import TextField
+from brewery.kernel.api.renderers import PdfRenderer
 from brewery.kernel.api.views import Recording
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import CAUTION
@@ -18,6 +21,7 @@ from inventory.queries.usage import Period
 from traceability.api.duty import DAYS_ASKED
 from traceability.api.duty_closings import DutyClosingAsked
 from traceability.models import DutyFacts, DutyRate
+from traceability.printing.duty_sheets import period_as_pdf
 from traceability.queries.duty_rates import facts_from, known_rates
 from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_periods import refuse_no_period
@@ -157,9 +161,33 @@ class DutyWorksheets(GenericAPIView[Any]):
     @extend_schema(operation_id="duty_worksheet", parameters=[_SCHEME, *DAYS_ASKED])
     def get(self, request: Request) -> Response:
         """Answer the worksheet, by the answers that are kept."""
-        asked = DutyClosingAsked(data=request.query_params)
-        asked.is_valid(raise_exception=True)
-        told = asked.validated_data
-        period = Period(told["first"], told["last"])
-        refuse_no_period(told["scheme"], period)
-        return Response({**worksheet_as_data(told["scheme"], period), "caution": CAUTION})
+        return Response({**worksheet_as_data(*_period_asked(request)), "caution": CAUTION})
+
+
+class DutyWorksheetDocument(GenericAPIView[Any]):
+    """The period with its worksheet as PDF; of a closed one, as it was kept."""
+
+    right: ClassVar[Right] = Right.VIEW_RECORDS
+    pagination_class = None
+    filter_backends = ()
+    renderer_classes = (PdfRenderer,)
+
+    @extend_schema(
+        operation_id="duty_worksheet_document",
+        parameters=[_SCHEME, *DAYS_ASKED],
+        responses={(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, description="Ready to be printed.")},
+    )
+    def get(self, request: Request) -> Response:
+        """Answer the PDF."""
+        scheme, period = _period_asked(request)
+        name = content_disposition_header(False, f"duty-{scheme}-{period.first}-{period.last}.pdf") or "inline"
+        return Response(period_as_pdf(scheme, period), headers={"Content-Disposition": name})
+
+
+def _period_asked(request: Request) -> tuple[str, Period]:
+    asked = DutyClosingAsked(data=request.query_params)
+    asked.is_valid(raise_exception=True)
+    told = asked.validated_data
+    period = Period(told["first"], told["last"])
+    refuse_no_period(told["scheme"], period)
+    return told["scheme"], period

@@ -8,7 +8,7 @@ from traceability.api.common_causes import CommonCauses
 from traceability.api.contaminations import Contaminations
 from traceability.api.duty import DutyPostings, DutyPurposes, DutyRecords, DutyStandings
 from traceability.api.duty_closings import DutyAmendments, DutyArchive, DutyClosings, DutyMissing
-from traceability.api.duty_rates import DutyAnswers, DutyRates, DutyWorksheets
+from traceability.api.duty_rates import DutyAnswers, DutyRates, DutyWorksheetDocument, DutyWorksheets
 from traceability.api.epcis_capture import EpcisCapture
 from traceability.api.epcis_captured import EpcisCaptured
 from traceability.api.epcis_events import EpcisDocument, EpcisEvents
@@ -67,6 +67,7 @@ urlpatterns = [
     path("duty-rates/", DutyRates.as_view(), name="api-duty-rates"),
     path("duty-answers/", DutyAnswers.as_view(), name="api-duty-answers"),
     path("duty-worksheets/", DutyWorksheets.as_view(), name="api-duty-worksheets"),
+    path("duty-worksheets/document/", DutyWorksheetDocument.as_view(), name="api-duty-worksheet-document"),
     path("usage/", Usages.as_view(), name="api-usage"),
     path("usage-postings/", UsagePostings.as_view(), name="api-usage-postings"),
     path("usage-variances/", UsageVariances.as_view(), name="api-usage-variances"),

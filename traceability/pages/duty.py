@@ -22,6 +22,7 @@ from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import CAUTION, LateEntry
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
+from traceability.printing.duty_sheets import period_as_pdf
 from traceability.queries.duty_archive import archive_name, archive_of
 from traceability.queries.duty_lines import LINES, LOSSES, REMOVALS
 from traceability.queries.duty_overview import comparison, months_until, months_with_record
@@ -165,6 +166,18 @@ class DutyBook(Page):
         scheme, period = period_at(kwargs)
         content = book_bytes(record_tables(SCHEMES[scheme].name, period, record_under(scheme, period)))
         return file_answer(content, f"duty-{scheme}-{period.first}-{period.last}.xlsx", XLSX)
+
+
+class DutyPaper(Page):
+    """A period with its worksheet as PDF."""
+
+    right: ClassVar[Right] = Right.VIEW_RECORDS
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Answer the PDF. Raises Http404."""
+        scheme, period = period_at(kwargs)
+        name = f"duty-{scheme}-{period.first}-{period.last}.pdf"
+        return file_answer(period_as_pdf(scheme, period), name, "application/pdf")
 
 
 class DutyArchiveFile(Page):

@@ -3,7 +3,7 @@
 from django.urls import path
 
 from traceability.pages.common_cause import CommonCausePage
-from traceability.pages.duty import DutyArchiveFile, DutyBook, DutyPage, DutyPeriodPage, DutyPostingsPage
+from traceability.pages.duty import DutyArchiveFile, DutyBook, DutyPage, DutyPaper, DutyPeriodPage, DutyPostingsPage
 from traceability.pages.duty_rates import DutyRatesPage
 from traceability.pages.duty_standings import DutyPurposesPage, DutyStandingsPage
 from traceability.pages.duty_worksheet import DutyWorksheetPage
@@ -60,6 +60,7 @@ urlpatterns = [
     path("duty/archives/<int:closing>.zip", DutyArchiveFile.as_view(), name="duty-archive"),
     path("duty/<str:scheme>/<str:first>/<str:last>/", DutyPeriodPage.as_view(), name="duty-period"),
     path("duty/<str:scheme>/<str:first>/<str:last>/record.xlsx", DutyBook.as_view(), name="duty-book"),
+    path("duty/<str:scheme>/<str:first>/<str:last>/worksheet.pdf", DutyPaper.as_view(), name="duty-paper"),
     path("duty/<str:scheme>/<str:first>/<str:last>/worksheet/", DutyWorksheetPage.as_view(), name="duty-worksheet"),
     path("duty/<str:scheme>/<str:first>/<str:last>/<str:line>/", DutyPostingsPage.as_view(), name="duty-postings"),
     path("usage/", UsagePage.as_view(), name="usage"),

@@ -12,6 +12,7 @@ from brewery.kernel.errors import DomainError
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import CAUTION
 from inventory.queries.usage import Period
+from traceability.printing.duty_sheets import period_as_pdf
 from traceability.queries.duty_archive import archive_of
 from traceability.queries.duty_overview import named_lines
 from traceability.queries.duty_periods import missing_for, record_under, standing_closing
@@ -30,6 +31,7 @@ class Command(BaseCommand):
         parser.add_argument("last", type=date.fromisoformat, help="the last day: 2026-03-31")
         parser.add_argument("--json", action="store_true", help="as JSON, the same as the API's answer")
         parser.add_argument("--worksheet", action="store_true", help="the worksheet too, by the answers that are kept")
+        parser.add_argument("--pdf", type=Path, default=None, help="write the period with its worksheet as PDF here")
         parser.add_argument("--archive", type=Path, default=None, help="write the archive of the closed period here")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -47,6 +49,9 @@ class Command(BaseCommand):
             self._tell(scheme, period, totals(rows))
         if options["worksheet"]:
             self._worksheet(scheme, period)
+        if options["pdf"]:
+            options["pdf"].write_bytes(period_as_pdf(scheme, period))
+            self.stdout.write(f"Written to {options['pdf']}.")
         if options["archive"]:
             self._archive(scheme, period, options["archive"])
 
