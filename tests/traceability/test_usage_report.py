@@ -3,10 +3,12 @@
 import csv
 import io
 import json
-from collections import defaultdict
+from collections import Counter
+from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from itertools import accumulate
 from pathlib import Path
 from random import Random
 
@@ -14,8 +16,9 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import transaction
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.templatetags.shell import set_apart
@@ -27,9 +30,9 @@ from tests.api.client import Api, problem_of
 from tests.brewhouse import START, Brewhouse, micro
 from tests.histories import History
 from tests.production.brewday import brew_by, sheet_of
-from traceability.queries.usage_moves import moves_of, postings_of_usage
+from traceability.queries.usage_postings import FIGURES, Figure
 from traceability.queries.usage_report import NO_WORK, By, usage_rows
-from traceability.queries.usage_tables import usage_table
+from traceability.queries.usage_tables import Units, usage_table
 from traceability.queries.usage_variance import variances
 
 HERE = {"store", "silo", "brink", "pallet", "fermenter", "bright_tank"}
@@ -44,6 +47,7 @@ pytestmark = pytest.mark.django_db
     derandomize=True,
     database=None,
     deadline=None,
+    phases=(Phase.generate,),
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
 @given(seed=st.integers(min_value=0, max_value=2**32), steps=st.integers(min_value=4, max_value=30))
@@ -56,9 +60,10 @@ def test_each_figure_of_a_random_season_is_the_sum_of_its_postings(brewhouse: Br
         period = Period(cut, last)
         costs = costs_of_some(brewhouse, random)
         rows = usage_rows(period)
-        is_the_plain_sum(period, rows)
-        used_is_told_apart_and_nothing_is_lost(period, rows)
-        is_worth_what_its_lots_cost(period, rows, costs)
+        plain = plain_postings()
+        is_the_plain_sum(period, rows, plain)
+        used_is_told_apart_and_nothing_is_lost(period, plain)
+        is_worth_what_its_lots_cost(period, rows, plain, costs)
         transaction.set_rollback(True)
 
 
@@ -72,59 +77,135 @@ def costs_of_some(house: Brewhouse, random: Random) -> dict[int, int]:
     return told
 
 
-def is_the_plain_sum(period: Period, rows) -> None:
-    """What opens, moves and closes is what one posting after another leaves on hand."""
-    opening: dict[str, int] = defaultdict(int)
-    closing: dict[str, int] = defaultdict(int)
-    for posting in Posting.objects.select_related("event", "lot__material", "from_location", "to_location"):
-        material, day = posting.lot.material, brewery_day(posting.event.happened_at)
-        sign = (posting.to_location.kind in HERE) - (posting.from_location.kind in HERE)
-        if material.kind in RAW and day <= period.last:
-            closing[material.code] += sign * posting.quantity_micro
-            opening[material.code] += sign * posting.quantity_micro * (day < period.first)
+COLUMN_BY_OTHER_SIDE = {
+    "supplier": "received",
+    "process": "used",
+    "customer": "shipped",
+    "laboratory": "sampled",
+    "loss": "lost",
+    "destroyed": "destroyed",
+    "sent_back": "sent_back",
+    "count_difference": "counted",
+}
+
+
+@dataclass(frozen=True)
+class Plain:
+    """A posting as plain Python reads it, what is undone taken off: on which side it changed the stock, and by what."""
+
+    material: str
+    lot: Lot
+    day: date
+    column: str
+    micro: int
+    work: str
+    product: str
+
+
+def plain_postings() -> list[Plain]:
+    """Every posting of a raw material that changed what is on hand."""
+    works = {work.location_id: work for model in (Brew, PackagingRun) for work in model.objects.select_related("beer")}
+    made = {lot.made_by_id: lot for lot in Lot.objects.select_related("material").order_by("-pk")}
+    found = []
+    for row in Posting.objects.select_related(
+        "event__reverses", "lot__material", "lot__made_by", "from_location", "to_location"
+    ):
+        source, target, event, times = row.from_location, row.to_location, row.event, 1
+        if event.reverses:
+            source, target, event, times = target, source, event.reverses, -1
+        sign = (target.kind in HERE) - (source.kind in HERE)
+        if not sign or row.lot.material.kind not in RAW:
+            continue
+        other = source if sign > 0 else target
+        work, result = works.get(other.pk), made.get(event.pk)
+        if other.kind == "transformed":
+            column = "received" if event.kind in ("receive", "refill") else "produced" if sign > 0 else "used"
+            told = (result.code, result.material.name) if result else (NO_WORK, NO_WORK)
+        else:
+            column = COLUMN_BY_OTHER_SIDE[other.kind]
+            told = (work.code, work.beer.name) if work else (NO_WORK, NO_WORK)
+        micro, day = times * sign * row.quantity_micro, brewery_day(row.event.happened_at)
+        found.append(Plain(row.lot.material.code, row.lot, day, column, micro, *told))
+    return found
+
+
+def is_the_plain_sum(period: Period, rows, plain: list[Plain]) -> None:
+    """What opens, moves and closes is what one posting after another leaves on hand, column by column."""
+    opening, closing, columns = Counter(), Counter(), Counter()
+    for one in plain:
+        opening[one.material] += one.micro * (one.day < period.first)
+        closing[one.material] += one.micro * (one.day <= period.last)
+        columns[one.material, one.column] += one.micro * (period.first <= one.day <= period.last)
     assert {row.material.code: row.opening_micro for row in rows if row.opening_micro} == nonzero(opening)
     assert {row.material.code: row.closing_micro for row in rows if row.closing_micro} == nonzero(closing)
-    for row in rows:
-        assert row.opening_micro + sum(row.columns.values()) == row.closing_micro
-        for column, amount in row.columns.items():
-            assert sum(micro for _, micro in postings_of_usage(period, row.material, column)) == amount
-
-
-def used_is_told_apart_and_nothing_is_lost(period: Period, rows) -> None:
-    """By product, brew and lot, the parts are what was used of the material; by lot so is every column."""
-    whole = {row.material.code: row.used_micro for row in rows if row.used_micro}
-    works = {*Brew.objects.values_list("code", flat=True), *PackagingRun.objects.values_list("code", flat=True)}
-    lots = set(Lot.objects.values_list("code", flat=True))
-    for by in (By.PRODUCT, By.BREW, By.LOT):
-        parts: dict[str, int] = defaultdict(int)
-        for row in usage_rows(period, by):
-            parts[row.material.code] += row.used_micro
-            assert by is not By.BREW or row.key in works | lots | {NO_WORK}
-        assert nonzero(parts) == whole
-    columns: dict[tuple[str, str], int] = defaultdict(int)
-    for row in usage_rows(period, By.LOT):
-        for column, amount in row.columns.items():
-            columns[row.material.code, column] += amount
     assert nonzero(columns) == {
         (row.material.code, column): amount for row in rows for column, amount in row.columns.items() if amount
     }
+    for row in rows:
+        assert row.opening_micro + sum(row.columns.values()) == row.closing_micro
+        figures = {**row.columns, "opening": row.opening_micro, "closing": row.closing_micro}
+        assert set(figures) == set(FIGURES)
+        for name, amount in figures.items():
+            leads_to_its_postings(Figure(period, row.material, name), amount)
 
 
-def is_worth_what_its_lots_cost(period: Period, rows, costs: dict[int, int]) -> None:
-    """By exact fractions, lot by lot."""
-    value: dict[str, Fraction] = defaultdict(Fraction)
-    bare: dict[str, int] = defaultdict(int)
-    for move in moves_of(period):
-        if move.column == "used":
-            code = Lot.objects.get(pk=move.lot).material.code
-            if move.lot in costs:
-                value[code] += Fraction(-move.micro * costs[move.lot], 10**10)
-            else:
-                bare[code] -= move.micro
-    assert {row.material.code: row.worth.value["EUR"] for row in rows if row.worth.value["EUR"]} == nonzero(value)
-    assert {row.material.code: row.worth.without_cost_micro for row in rows if row.worth.without_cost_micro} == nonzero(
-        bare
-    )
+def leads_to_its_postings(figure: Figure, amount: int) -> None:
+    """The postings are the figure, also one after the other, and each page goes on where the one before ended."""
+    rows = figure.postings()
+    assert sum(one.micro for one in rows) == amount == figure.total_micro
+    assert figure.count == len(rows)
+    assert [one.so_far_micro for one in rows] == list(accumulate(one.micro for one in rows))
+    assert figure.postings(1, 2) == rows[1:3]
+
+
+def used_is_told_apart_and_nothing_is_lost(period: Period, plain: list[Plain]) -> None:
+    """By product, brew and lot, each part is the sum of its own postings; by lot so is every column."""
+    inside = [one for one in plain if period.first <= one.day <= period.last]
+    keys = {By.PRODUCT: lambda one: one.product, By.BREW: lambda one: one.work, By.LOT: lambda one: one.lot.code}
+    for by, key in keys.items():
+        wanted = Counter()
+        for one in inside:
+            wanted[one.material, key(one), one.column] += one.micro * (by is By.LOT or one.column == "used")
+        rows = usage_rows(period, by)
+        assert nonzero(wanted) == {
+            (row.material.code, row.key, column): amount
+            for row in rows
+            for column, amount in row.columns.items()
+            if amount
+        }
+        for row in rows:
+            leads_to_its_postings(Figure(period, row.material, "used", by, row.key), row.columns["used"])
+
+
+def is_worth_what_its_lots_cost(period: Period, rows, plain: list[Plain], costs: dict[int, int]) -> None:
+    """By exact fractions, posting by posting; a mixture by what went into it, all the way down."""
+    value, bare = Counter(), Counter()
+    for one in plain:
+        if one.column == "used" and period.first <= one.day <= period.last:
+            unit, known = plain_unit_cost(one.lot, costs)
+            value[one.material] -= one.micro * unit
+            bare[one.material] -= one.micro * (1 - known)
+    for row in rows:
+        assert abs(row.cost.value.get("EUR", 0) - value[row.material.code]) < Fraction(1, 10**6)
+        assert abs(row.cost.bare - bare[row.material.code]) < 1
+        figure = Figure(period, row.material, "used")
+        assert nonzero(figure.cost.negative.value) == nonzero(row.cost.value)
+        assert figure.cost.negative.bare == row.cost.bare
+
+
+def plain_unit_cost(lot: Lot, costs: dict[int, int]) -> tuple[Fraction, Fraction]:
+    """What one micro-unit of a lot cost, and the share of it that has a cost."""
+    if lot.pk in costs:
+        return Fraction(costs[lot.pk], 10**10), Fraction(1)
+    parts = []
+    if lot.made_by.kind in ("receive", "refill", "move"):
+        parts = list(lot.links_to_parents.filter(kind=1, reversed_by=None).select_related("parent__made_by"))
+    whole, unit, known = sum(part.quantity_micro for part in parts), Fraction(0), Fraction(0)
+    for part in parts:
+        one, share = plain_unit_cost(part.parent, costs)
+        unit += Fraction(part.quantity_micro, whole) * one
+        known += Fraction(part.quantity_micro, whole) * share
+    return unit, known
 
 
 def nonzero(sums):
@@ -161,6 +242,9 @@ def test_page_file_answer_and_command_tell_the_same(brewhouse: Brewhouse, client
     rows = list(csv.DictReader(io.StringIO(sent)))
     assert list(csv.DictReader(io.StringIO(written))) == rows
     shown = client.get(f"/usage/?{days}").content.decode()
+    book = load_workbook(io.BytesIO(client.get(f"/usage/book.xlsx?{days}").content))
+    assert [sheet.title for sheet in book] == ["About", *(f"By {by}" for by in By), "Beside sheets"]
+    same_in_the_book(book["By material"], rows)
     for one, row in zip(answered, rows, strict=True):
         assert (one["material"], one["opening"], one["closing"], one["used_cost"]) == (
             row["material"],
@@ -168,12 +252,89 @@ def test_page_file_answer_and_command_tell_the_same(brewhouse: Brewhouse, client
             row["closing"],
             row["used_cost"],
         )
-        assert dict(one["columns"].items()) == {name: row[name] for name in one["columns"]}
+        assert one["columns"] == {name: row[name] for name in one["columns"]}
         assert f">{set_apart(row['closing'])}<" in shown
     (malt,) = [one for one in answered if one["material"] == "PILS"]
     assert malt["used_cost"] == "250.00 EUR"
     call_command("usage", "2026-03-01", "2026-03-31")
     assert "250.00 EUR" in capsys.readouterr().out
+
+
+def same_in_the_book(sheet, rows) -> None:
+    """Cell by cell, numbers as numbers."""
+    head, *cells = sheet.iter_rows(values_only=True)
+    for told, row in zip(cells, rows, strict=True):
+        for name, cell in zip(head, told, strict=True):
+            assert row[name] == ("" if cell is None else cell) or Decimal(row[name]) == Decimal(str(cell))
+
+
+@pytest.mark.parametrize("by", ["product", "brew", "lot"])
+def test_parts_are_told_the_same_by_file_answer_command_and_page(brewhouse: Brewhouse, client, tmp_path: Path, by: str):
+    brewhouse.whole_chain()
+    asked = f"first=2026-03-01&last=2026-03-31&by={by}&mass=lb&volume=US bbl"
+    client.force_login(brewhouse.people["accounting"])
+    sent = client.get(f"/usage/table.csv?{asked}").content.decode("utf-8-sig")
+    options = {"by": by, "mass": "lb", "volume": "US bbl", "csv": tmp_path / "usage.csv"}
+    call_command("usage", "2026-03-01", "2026-03-31", **options)
+    rows = list(csv.DictReader(io.StringIO(sent)))
+    assert list(csv.DictReader(io.StringIO((tmp_path / "usage.csv").read_text(encoding="utf-8")))) == rows
+    shown = client.get(f"/usage/?{asked}").content.decode()
+    answered = Api(brewhouse).get(f"usage/?{asked}", "accounting").json()
+    for one, row in zip(answered, rows, strict=True):
+        assert (one["material"], one["key"], one["unit"]) == (row["material"], row[by], row["unit"])
+        assert one["columns"] == {name: row[name] for name in one["columns"]}
+        assert all(f">{set_apart(amount)}</a>" in shown for amount in one["columns"].values())
+
+
+def test_a_figure_leads_to_its_postings_page_by_page(brewhouse: Brewhouse, client, monkeypatch):
+    monkeypatch.setattr("traceability.pages.usage_material.PAGE", 2)
+    brewhouse.deliver("SAAZ", "H1", "20 kg", hours=0)
+    brew = brewhouse.start_brew("B1", hours=1)
+    for hours in (1, 2, 3):
+        brewhouse.draw(brew, ("H1", "STORE", "1.5 kg"), hours=hours)
+    brewhouse.draw(brewhouse.start_brew("B2", hours=1), ("H1", "STORE", "0.5 kg"), hours=4)
+    record_cost(lot=brewhouse.lot("H1"), unit_cost_e4=100_000, currency="EUR", **brewhouse.by("accounting"))
+    client.force_login(brewhouse.people["accounting"])
+    address = f"/usage/{brewhouse.material('SAAZ').pk}/used/?first=2026-03-01&last=2026-03-31&by=brew&key=B1"
+    first = client.get(address).content.decode()
+    assert "3 postings, together <strong>-4.5 kg</strong>, which cost 45.00 EUR." in first
+    assert 'rel="next"' in first
+    assert "-3</td>" in first
+    second = client.get(f"{address}&page=2").content.decode()
+    assert 'rel="next"' not in second
+    assert "-4.5</td>" in second
+    for wrong in ("page=0", "page=x", "key=%00"):
+        assert client.get(f"{address}&{wrong}").status_code == 404
+    asked = "usage-postings/?first=2026-03-01&last=2026-03-31&material=SAAZ&column=used&by=brew&key=B1"
+    told = Api(brewhouse).get(asked).json()
+    assert (told["count"], told["total"], told["unit"]) == (3, "-4.5", "kg")
+    assert [one["so_far"] for one in told["postings"]] == ["-1.5", "-3", "-4.5"]
+    assert Api(brewhouse).get(f"{asked}&page=2").json()["postings"] == []
+
+
+def test_malt_out_of_a_refilled_silo_costs_the_average_of_what_went_in(brewhouse: Brewhouse):
+    """300 kg at 0.60 on 100 kg at 1.00, and 400 kg without a cost on that: half has a cost, at 0.70 by the quotient."""
+    for lot, quantity, hours in (("M1", "100 kg", 0), ("M2", "300 kg", 1), ("M3", "400 kg", 2)):
+        brewhouse.deliver("PILS", lot, quantity, "SILO1", hours=hours, contents_code=f"S{hours}" if hours else "")
+    for lot, cost in (("M1", 10_000), ("M2", 6_000)):
+        record_cost(lot=brewhouse.lot(lot), unit_cost_e4=cost, currency="EUR", **brewhouse.by("accounting"))
+    brewhouse.draw(brewhouse.start_brew("B1", hours=3), ("S2", "SILO1", "200 kg"), hours=3)
+    (row,) = usage_rows(MARCH)
+    assert row.cost.value == {"EUR": Fraction(70)}
+    assert row.cost.without_cost_micro == micro("100 kg")
+
+
+def test_a_material_is_told_month_by_month_in_words(brewhouse: Brewhouse, client, time_machine):
+    brewhouse.deliver("SAAZ", "H1", "20 kg", hours=0)
+    brewhouse.draw(brewhouse.start_brew("B1", hours=1), ("H1", "STORE", "4 kg"), hours=1)
+    brewhouse.draw(brewhouse.start_brew("B2", hours=1), ("H1", "STORE", "3 kg"), hours=31 * 24)
+    brewhouse.count("H1", "STORE", "12.5 kg", hours=32 * 24)
+    time_machine.move_to(START + timedelta(days=65))
+    client.force_login(brewhouse.people["accounting"])
+    shown = client.get(f"/usage/{brewhouse.material('SAAZ').pk}/").content.decode().replace("\xa0", " ")
+    assert "In April 2026 3 kg were used, 25.00 % less than in March 2026; in May 2026 so far 0 kg." in shown
+    assert "Most was used in March 2026: 4 kg." in shown
+    assert "Lost, destroyed and missing in all these months: 0.5 kg, 7.14 % of what was used." in shown
 
 
 def test_costs_are_not_told_to_who_may_not_see_them(brewhouse: Brewhouse, client):
@@ -190,7 +351,7 @@ def test_pounds_and_gallons_are_the_exact_ones(brewhouse: Brewhouse):
     brewhouse.deliver("SAAZ", "H1", "20 kg", hours=0)
     (row,) = [
         dict(zip(table.header, cells, strict=True))
-        for table in [usage_table(usage_rows(MARCH), By.MATERIAL, customary=True)]
+        for table in [usage_table(usage_rows(MARCH), By.MATERIAL, Units(mass="lb"))]
         for cells in table.rows
     ]
     assert row["unit"] == "lb"

@@ -12,25 +12,39 @@ from brewery.kernel.access import Right
 from brewery.kernel.models import User
 from brewery.science.units import format_micro
 from inventory.api.codes import MaterialField
-from inventory.queries.usage import COLUMNS, Period
+from inventory.queries.usage import Period
 from traceability.api.duty import DAYS_ASKED, DutyPeriodAsked
-from traceability.queries.usage_moves import postings_of_usage
+from traceability.queries.usage_postings import FIGURES, Figure, UsagePosting
 from traceability.queries.usage_report import By, UsageRow, usage_rows
-from traceability.queries.usage_tables import costs_of
+from traceability.queries.usage_tables import MASSES, VOLUMES, Units, costs_of
 from traceability.queries.usage_variance import Variance, variances
+
+PAGE = 200
 
 
 class UsageAsked(DutyPeriodAsked):
-    """Which days, and by what."""
+    """Which days, by what, in which units."""
 
     by = serializers.ChoiceField(choices=[one.value for one in By], default=By.MATERIAL.value)
+    mass = serializers.ChoiceField(choices=MASSES, default="kg")
+    volume = serializers.ChoiceField(choices=VOLUMES, default="L")
 
 
-class UsagePostingsAsked(DutyPeriodAsked):
-    """Which column of which material in which days."""
+class UsagePostingsAsked(UsageAsked):
+    """Which figure of which material, or of which product, brew or lot within it; `page` of 200 postings each."""
 
     material = MaterialField()
-    column = serializers.ChoiceField(choices=list(COLUMNS))
+    column = serializers.ChoiceField(choices=list(FIGURES))
+    key = serializers.CharField(default="", allow_blank=True)
+    page = serializers.IntegerField(min_value=1, max_value=10**9, default=1)
+
+
+REPORT_ASKED = [
+    *DAYS_ASKED,
+    OpenApiParameter("by", enum=[one.value for one in By]),
+    OpenApiParameter("mass", enum=MASSES),
+    OpenApiParameter("volume", enum=VOLUMES),
+]
 
 
 class UsageRowAnswer(serializers.Serializer[Any]):
@@ -54,7 +68,7 @@ class UsageRowAnswer(serializers.Serializer[Any]):
 
 
 class UsagePostingAnswer(serializers.Serializer[Any]):
-    """One posting of a column: what came (above zero) or went by it."""
+    """One posting of a figure: what came (above zero) or went by it, and the sum of all until it."""
 
     event = serializers.IntegerField()
     happened_at = serializers.DateTimeField()
@@ -63,7 +77,16 @@ class UsagePostingAnswer(serializers.Serializer[Any]):
     from_location = serializers.CharField()
     to_location = serializers.CharField()
     quantity = serializers.CharField()
+    so_far = serializers.CharField()
+
+
+class UsagePostingsAnswer(serializers.Serializer[Any]):
+    """The postings that a figure is the sum of: how many there are, the figure, and a page of them."""
+
+    count = serializers.IntegerField()
+    total = serializers.CharField()
     unit = serializers.CharField()
+    postings = UsagePostingAnswer(many=True)
 
 
 class UsageVarianceAnswer(serializers.Serializer[Any]):
@@ -95,7 +118,7 @@ class Usages(_Answers):
 
     @extend_schema(
         operation_id="usage",
-        parameters=[*DAYS_ASKED, OpenApiParameter("by", enum=[one.value for one in By])],
+        parameters=REPORT_ASKED,
         responses=UsageRowAnswer(many=True),
     )
     def get(self, request: Request) -> Response:
@@ -105,31 +128,39 @@ class Usages(_Answers):
         told = asked.validated_data
         costs = isinstance(request.user, User) and request.user.has_right(Right.KEEP_COSTS)
         rows = usage_rows(Period(told["first"], told["last"]), By(told["by"]))
-        return Response([_row(row, costs) for row in rows])
+        return Response([_row(row, Units(told["mass"], told["volume"]), costs) for row in rows])
 
 
 class UsagePostings(_Answers):
     """The postings that a figure is the sum of."""
 
-    serializer_class = UsagePostingAnswer
+    serializer_class = UsagePostingsAnswer
 
     @extend_schema(
         operation_id="usage_postings",
         parameters=[
-            *DAYS_ASKED,
+            *REPORT_ASKED,
             OpenApiParameter("material", required=True),
-            OpenApiParameter("column", enum=list(COLUMNS), required=True),
+            OpenApiParameter("column", enum=list(FIGURES), required=True),
+            OpenApiParameter("key"),
+            OpenApiParameter("page", type=int),
         ],
-        responses=UsagePostingAnswer(many=True),
     )
     def get(self, request: Request) -> Response:
-        """Answer the postings, the oldest first."""
+        """Answer a page of the postings, the oldest first."""
         asked = UsagePostingsAsked(data=request.query_params)
         asked.is_valid(raise_exception=True)
         told = asked.validated_data
-        found = postings_of_usage(Period(told["first"], told["last"]), told["material"], told["column"])
-        unit = told["material"].base_unit
-        return Response([_posting(posting, micro, unit) for posting, micro in found])
+        units, period = Units(told["mass"], told["volume"]), Period(told["first"], told["last"])
+        figure = Figure(period, told["material"], told["column"], By(told["by"]), told["key"])
+        rows = figure.postings((told["page"] - 1) * PAGE, PAGE)
+        answer = {
+            "count": figure.count,
+            "total": str(units.amount(figure.total_micro, figure.material)),
+            "unit": units.of(figure.material),
+            "postings": [_posting(one, figure, units) for one in rows],
+        }
+        return Response(UsagePostingsAnswer(answer).data)
 
 
 class UsageVariances(_Answers):
@@ -145,29 +176,27 @@ class UsageVariances(_Answers):
         return Response([_variance(one) for one in variances(Period(**asked.validated_data))])
 
 
-def _row(row: UsageRow, costs: bool) -> dict[str, Any]:
-    unit = row.material.base_unit
-
+def _row(row: UsageRow, units: Units, costs: bool) -> dict[str, Any]:
     def told(micro: int | None) -> str | None:
-        return None if micro is None else format_micro(micro, unit)
+        return None if micro is None else str(units.amount(micro, row.material))
 
     return {
         "material": row.material.code,
         "name": row.material.name,
         "key": row.key,
-        "unit": unit,
+        "unit": units.of(row.material),
         "opening": told(row.opening_micro),
         "columns": {name: told(micro) for name, micro in row.columns.items() if micro},
         "closing": told(row.closing_micro),
         "used_before": told(row.used_before_micro),
         "used_year_before": told(row.used_year_before_micro),
-        "used_cost": costs_of(row.worth) if costs else None,
-        "without_cost": told(row.worth.without_cost_micro) if costs else None,
+        "used_cost": costs_of(row.cost) if costs else None,
+        "without_cost": told(row.cost.without_cost_micro) if costs else None,
     }
 
 
-def _posting(posting: Any, micro: int, unit: str) -> dict[str, Any]:
-    event = posting.event
+def _posting(one: UsagePosting, figure: Figure, units: Units) -> dict[str, Any]:
+    posting, event = one.posting, one.posting.event
     return {
         "event": event.pk,
         "happened_at": event.happened_at,
@@ -175,8 +204,8 @@ def _posting(posting: Any, micro: int, unit: str) -> dict[str, Any]:
         "lot": posting.lot.code,
         "from_location": posting.from_location.code,
         "to_location": posting.to_location.code,
-        "quantity": format_micro(micro, unit),
-        "unit": unit,
+        "quantity": str(units.amount(one.micro, figure.material)),
+        "so_far": str(units.amount(one.so_far_micro, figure.material)),
     }
 
 

@@ -18,14 +18,8 @@ from traceability.pages.recalls.overview import NewRecallPage, RecallPage, Recal
 from traceability.pages.recalls.reports import RecallBook, RecallReport, RecallTables
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
-from traceability.pages.usage import (
-    UsageBook,
-    UsageFile,
-    UsageMaterialPage,
-    UsagePage,
-    UsagePostingsPage,
-    UsageVariancePage,
-)
+from traceability.pages.usage import UsageBook, UsageFile, UsagePage, UsageVariancePage
+from traceability.pages.usage_material import UsageMaterialPage, UsagePostingsPage
 from traceability.pages.vertical_audit import VerticalAuditPage, VerticalAuditPdf
 
 urlpatterns = [

@@ -1,37 +1,68 @@
-"""Usage for the accountant: materials of a period by material, product, brew or lot, down to the postings."""
+"""Usage for the accountant: materials of a period by material, product, brew or lot, as a page and as files."""
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
 from typing import Any, ClassVar
+from urllib.parse import urlencode
 
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
-from django.utils.safestring import mark_safe
+from django.urls import reverse
 
 from brewery.kernel.access import Right
 from brewery.kernel.clock import brewery_day
-from brewery.kernel.drawing.chart import Chart, draw
 from brewery.kernel.pages.access import Page
 from brewery.kernel.pages.files import file_answer
 from brewery.kernel.services.spreadsheets import XLSX, book_bytes, csv_lines
 from brewery.kernel.templatetags.shell import set_apart
-from brewery.science.units import MICRO
+from brewery.science.duty.periods import period_of
+from brewery.science.duty.schemes import PeriodKind
 from inventory.models import Material
 from inventory.pages.stock.values import PeriodForm
-from inventory.queries.usage import COLUMNS, Period, month_of, usage_of
-from traceability.queries.duty_overview import months_until
-from traceability.queries.usage_moves import postings_of_usage
-from traceability.queries.usage_report import By, UsageRow, usage_rows
-from traceability.queries.usage_tables import about, costs_of, quantity_in, unit_of_row, usage_table, variance_table
+from inventory.queries.usage import COLUMNS, Period, month_of
+from traceability.queries.usage_report import By, UsageRow, usage_rows, value_of
+from traceability.queries.usage_tables import MASSES, VOLUMES, Units, about, costs_of, usage_table, variance_table
 from traceability.queries.usage_variance import DOUBTED_PCT, variances
-
-MOST_SHOWN = 500
-UNITS = (("", "as they are counted"), ("customary", "pounds and US gallons"))
 
 
 class UsageForm(PeriodForm):
     """Which days, by what, in which units."""
 
     by = forms.ChoiceField(label="By", choices=[(one.value, one.value) for one in By], required=False)
-    units = forms.ChoiceField(label="Units", choices=UNITS, required=False)
+    mass = forms.ChoiceField(label="Masses in", choices=[(one, one) for one in MASSES], required=False)
+    volume = forms.ChoiceField(label="Volumes in", choices=[(one, one) for one in VOLUMES], required=False)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a page or file of usage is asked for."""
+
+    period: Period
+    by: By
+    units: Units
+
+    @classmethod
+    def by_form(cls, form: Any) -> "Asked":
+        """Return what a form that is valid asks for."""
+        told = form.cleaned_data
+        units = Units(told.get("mass") or "kg", told.get("volume") or "L")
+        return cls(Period(told["first"], told["last"]), By(told.get("by") or By.MATERIAL), units)
+
+    @classmethod
+    def by_address(cls, request: Any) -> "Asked":
+        """Return what an address asks for. Raises Http404 for one that names no days."""
+        return cls.by_form(form_of_address(UsageForm, request))
+
+    def query(self, period: Period | None = None, **more: str) -> str:
+        """Return the same, or another period, as the query of an address."""
+        of = period or self.period
+        days = {"first": of.first.isoformat(), "last": of.last.isoformat()}
+        return urlencode({**days, "by": self.by.value, "mass": self.units.mass, "volume": self.units.volume, **more})
+
+    def told(self, micro: int | None, material: Material) -> str:
+        """Return a quantity in its unit, without naming it."""
+        return "" if micro is None else set_apart(str(self.units.amount(micro, material)))
 
 
 class UsagePage(Page):
@@ -41,17 +72,24 @@ class UsagePage(Page):
     template_name = "traceability/usage/overview.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        form = UsageForm(self.request.GET if "first" in self.request.GET else _last_month())
+        form = UsageForm(self.request.GET if "first" in self.request.GET else last_month())
         context: dict[str, Any] = {**kwargs, "filter_form": form}
         if form.is_valid():
-            by, customary = By(form.cleaned_data["by"] or By.MATERIAL), bool(form.cleaned_data["units"])
-            period = _period_of(form)
-            found = usage_rows(period, by)
+            asked = Asked.by_form(form)
+            found = usage_rows(asked.period, asked.by)
             names = [name for name in COLUMNS if any(row.columns[name] for row in found)]
-            rows = [_shown(row, names, customary=customary) for row in found]
-            asked = f"first={period.first}&last={period.last}&by={by}&units={form.cleaned_data['units']}"
-            context |= {"period": period, "by": by.value, "is_whole": by is By.MATERIAL, "rows": rows, "asked": asked}
-            context |= {"names": [COLUMNS[name][0] for name in names], "sees_costs": sees_costs(self.request)}
+            context |= {
+                "period": asked.period,
+                "asked": asked.query(),
+                "others": [(words, asked.query(period)) for words, period in _others(asked.period, brewery_day())],
+                "by": asked.by.value,
+                "is_whole": asked.by is By.MATERIAL,
+                "rows": [_shown(row, names, asked) for row in found],
+                "names": [COLUMNS[name][0] for name in names],
+                "sees_costs": sees_costs(self.request),
+                "all_costs": costs_of(value_of(found)),
+                "without_cost": len({row.material.pk for row in found if row.cost.bare}),
+            }
         return super().get_context_data(**context)
 
 
@@ -62,10 +100,9 @@ class UsageBook(Page):
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Answer the workbook. Raises Http404."""
-        form = _asked(request)
-        period, costs = _period_of(form), sees_costs(request)
-        customary = bool(form.cleaned_data["units"])
-        tables = [usage_table(usage_rows(period, by), by, customary=customary, with_costs=costs) for by in By]
+        asked, costs = Asked.by_address(request), sees_costs(request)
+        period = asked.period
+        tables = [usage_table(usage_rows(period, by), by, asked.units, with_costs=costs) for by in By]
         content = book_bytes([about(period), *tables, variance_table(variances(period))])
         return file_answer(content, f"usage-{period.first}-{period.last}.xlsx", XLSX)
 
@@ -77,51 +114,11 @@ class UsageFile(Page):
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Answer the file. Raises Http404."""
-        form = _asked(request)
-        period, by = _period_of(form), By(form.cleaned_data["by"] or By.MATERIAL)
-        customary = bool(form.cleaned_data["units"])
-        table = usage_table(usage_rows(period, by), by, customary=customary, with_costs=sees_costs(request))
+        asked = Asked.by_address(request)
+        period, by = asked.period, asked.by
+        table = usage_table(usage_rows(period, by), by, asked.units, with_costs=sees_costs(request))
         content = "".join(csv_lines(table, byte_order_mark=True)).encode()
         return file_answer(content, f"usage-{by}-{period.first}-{period.last}.csv", "text/csv; charset=utf-8")
-
-
-class UsagePostingsPage(Page):
-    """The postings that a figure is the sum of."""
-
-    right: ClassVar[Right] = Right.VIEW_RECORDS
-    template_name = "traceability/usage/postings.html"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        form, material, column = _asked(self.request), material_at(self.kwargs), self.kwargs["column"]
-        if column not in COLUMNS:
-            raise Http404(f"Usage has no column {column}.")
-        period = _period_of(form)
-        found = postings_of_usage(period, material, column)
-        return super().get_context_data(
-            **{**kwargs, "material": material, "column": COLUMNS[column][0], "period": period},
-            postings=found[:MOST_SHOWN],
-            count=len(found),
-            total=sum(micro for _, micro in found),
-        )
-
-
-class UsageMaterialPage(Page):
-    """One material month by month: what was used, and what was lost, destroyed or missing."""
-
-    right: ClassVar[Right] = Right.VIEW_RECORDS
-    template_name = "traceability/usage/material.html"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        material = material_at(self.kwargs)
-        months = [(period, usage_of(period, [material])[0].columns) for period in months_until(brewery_day())]
-        used = [(period, -columns["used"]) for period, columns in months]
-        lost = [
-            (period, -(columns["lost"] + columns["destroyed"] + min(0, columns["counted"])))
-            for period, columns in months
-        ]
-        charts = [_chart("Used", material, used), _chart("Lost, destroyed and missing", material, lost)]
-        rows = [(period, columns) for period, columns in reversed(months)]
-        return super().get_context_data(**{**kwargs, "material": material}, charts=charts, months=rows, names=COLUMNS)
 
 
 class UsageVariancePage(Page):
@@ -131,9 +128,17 @@ class UsageVariancePage(Page):
     template_name = "traceability/usage/variance.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        form = PeriodForm(self.request.GET if "first" in self.request.GET else _last_month())
-        rows = variances(_period_of(form)) if form.is_valid() else []
+        form = PeriodForm(self.request.GET if "first" in self.request.GET else last_month())
+        rows = variances(Asked.by_form(form).period) if form.is_valid() else []
         return super().get_context_data(**kwargs, filter_form=form, rows=rows, doubted_pct=DOUBTED_PCT)
+
+
+def form_of_address(form_class: type[UsageForm], request: Any) -> UsageForm:
+    """Return the form that an address fills in. Raises Http404 where it is not valid."""
+    form = form_class(request.GET)
+    if not form.is_valid():
+        raise Http404(f"The address must name days and no more than it can: {form.errors.as_text()}")
+    return form
 
 
 def sees_costs(request: Any) -> bool:
@@ -141,51 +146,40 @@ def sees_costs(request: Any) -> bool:
     return bool(request.user.has_right(Right.KEEP_COSTS))
 
 
-def material_at(kwargs: dict[str, Any]) -> Material:
-    """Return the material that the address names. Raises Http404."""
-    found = Material.objects.filter(pk=kwargs["material"]).first()
-    if found is None:
-        raise Http404(f"There is no material {kwargs['material']}.")
-    return found
-
-
-def _last_month() -> dict[str, str]:
+def last_month() -> dict[str, str]:
+    """Return the days of the month before this one, as an address gives them."""
     period = month_of(brewery_day()).before
     return {"first": period.first.isoformat(), "last": period.last.isoformat()}
 
 
-def _asked(request: Any) -> UsageForm:
-    form = UsageForm(request.GET)
-    if not form.is_valid():
-        raise Http404(f"Name the days in the address: {form.errors.as_text()}")
-    return form
+def _others(shown: Period, today: date) -> Iterator[tuple[str, Period]]:
+    """Yield the periods that accountants go to from this one."""
+    yield "The period before", shown.before
+    yield "A year before", shown.year_before
+    for words, kind in (("month", PeriodKind.MONTH), ("quarter", PeriodKind.QUARTER), ("year", PeriodKind.YEAR)):
+        this = Period(*period_of(kind, today))
+        yield f"This {words}", this
+        yield f"Last {words}", this.before
 
 
-def _period_of(form: Any) -> Period:
-    return Period(form.cleaned_data["first"], form.cleaned_data["last"])
+def _shown(row: UsageRow, names: list[str], asked: Asked) -> dict[str, Any]:
+    material, before, year_before = row.material, asked.period.before, asked.period.year_before
 
-
-def _shown(row: UsageRow, names: list[str], *, customary: bool) -> dict[str, Any]:
-    unit = unit_of_row(row, customary=customary)
-
-    def told(micro: int | None) -> str:
-        return "" if micro is None else set_apart(str(quantity_in(micro, unit, row)))
+    def cell(micro: int | None, figure: str, period: Period | None = None) -> tuple[str, str]:
+        """Return a figure and the address of its postings; both "" where there is none."""
+        if not micro:
+            return ("" if micro is None else "0", "")
+        path = reverse("usage-postings", args=[material.pk, figure])
+        return asked.told(micro, material), f"{path}?{asked.query(period, key=row.key)}"
 
     return {
         "row": row,
-        "unit": unit,
-        "opening": told(row.opening_micro),
-        "columns": [(name, told(row.columns[name]) if row.columns[name] else "") for name in names],
-        "closing": told(row.closing_micro),
-        "cost": costs_of(row.worth),
-        "without_cost": told(row.worth.without_cost_micro) if row.worth.without_cost_micro else "",
-        "before": told(row.used_before_micro),
-        "year_before": told(row.used_year_before_micro),
+        "unit": asked.units.of(material),
+        "opening": cell(row.opening_micro, "opening"),
+        "columns": [cell(row.columns[name] or None, name) for name in names],
+        "closing": cell(row.closing_micro, "closing"),
+        "before": cell(row.used_before_micro, "used", before),
+        "year_before": cell(row.used_year_before_micro, "used", year_before),
+        "cost": (costs_of(row.cost), cell(row.columns["used"], "used")[1]),
+        "without_cost": asked.told(row.cost.without_cost_micro or None, material),
     }
-
-
-def _chart(label: str, material: Material, months: list[tuple[Period, int]]) -> dict[str, Any]:
-    labels, values = [f"{period.first:%Y-%m}" for period, _ in months], [micro / MICRO for _, micro in months]
-    chart = Chart(label, material.base_unit, labels, values, things="months")
-    # What is drawn is numbers and words of ours.
-    return {"label": label, "svg": mark_safe(draw(chart))}  # noqa: S308

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from django.db.models import BigIntegerField, Case, F, Q, QuerySet, Sum, When
 from django.db.models.functions import Coalesce
@@ -32,6 +33,14 @@ _IS_MADE = Q(from_location__kind=_MADE) | Q(to_location__kind=_MADE)
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """Why something moved, by key: the place of a brew or run on one side, or the event that made something of it."""
+
+    at: int | None = None
+    made: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Purpose:
     """What something was drawn or used for: the code of the brew, run or lot that was made, and the product.
 
@@ -49,48 +58,37 @@ class Move:
     lot: int
     column: str
     micro: int
+    origin: Origin
     purpose: Purpose = Purpose()
 
 
-def moves_of(period: Period, kinds: Collection[str] = RAW) -> list[Move]:
-    """Return what moved of the lots of such materials, summed by lot, column and purpose; four statements.
+def moves_of(period: Period, kinds: Collection[str] = RAW, material: Material | None = None) -> list[Move]:
+    """Return what moved of the lots of such materials, or of one, summed by lot, column and origin; four statements.
 
     What reverses is taken off what it reverses. By column and material, they are what `usage_of` tells.
     """
-    start, end = edges(period)
-    inside = Posting.objects.filter(event__happened_at__gte=start, event__happened_at__lt=end)
-    rows = list(_ways(inside.filter(lot__material__kind__in=list(kinds))))
-    purposes = _purposes(rows)
+    chosen = Q(lot__material=material) if material else Q(lot__material__kind__in=list(kinds))
+    rows = list(_ways(postings_in(period).filter(chosen)))
+    purposes = _purposes({origin for *_, origin in rows})
     return [
-        Move(lot, COLUMN_OF[name], sign * micro, purposes.get(("made", made) if made else ("at", at), Purpose()))
-        for lot, name, sign, micro, at, made in rows
+        Move(lot, COLUMN_OF[name], sign * micro, origin, purposes.get(origin, Purpose()))
+        for lot, name, sign, micro, origin in rows
     ]
 
 
-def postings_of_usage(period: Period, material: Material, column: str) -> list[tuple[Posting, int]]:
-    """Return the postings that a column of a material is the sum of, by time, each with what came or went by it."""
+def postings_in(period: Period) -> QuerySet[Posting]:
+    """Return the postings of what happened in the period."""
     start, end = edges(period)
-    rows = Posting.objects.filter(
-        lot__material=material, event__happened_at__gte=start, event__happened_at__lt=end
-    ).select_related("event__reverses", "event__actor", "lot", "from_location", "to_location")
-    found = []
-    for row in rows.order_by("event__happened_at", "pk"):
-        ends, undone = (row.from_location.kind, row.to_location.kind), row.event.reverses
-        kind, ends = (undone.kind, ends[::-1]) if undone else (row.event.kind, ends)
-        name, sign = way_of(kind, *ends)
-        if sign and COLUMN_OF[name] == column:
-            found.append((row, sign * (-row.quantity_micro if undone else row.quantity_micro)))
-    return found
+    return Posting.objects.filter(event__happened_at__gte=start, event__happened_at__lt=end)
 
 
-_Way = tuple[int, str, int, int, int | None, int | None]
-"""A lot, its way, the sign and how much; the place of the work it was drawn for, and the event that made it into
-something else."""
+def turned(postings: QuerySet[Posting]) -> QuerySet[Any]:
+    """Return the postings with the way that each went, what reverses turned round and taken off: `moved`.
 
-
-def _ways(postings: QuerySet[Posting]) -> Iterator[_Way]:
-    """Yield sums by lot and way: what was drawn by the place of the work, what was made into something by event."""
-    turned = postings.annotate(
+    `kind`, `source` and `target` are what `way_of` asks for; `at` is the place of the brew or run on one side, `made`
+    the event that made it into something else.
+    """
+    return postings.annotate(
         kind=Coalesce("event__reverses__kind", "event__kind"),
         source=Case(When(_IS_UNDONE, then="to_location__kind"), default="from_location__kind"),
         target=Case(When(_IS_UNDONE, then="from_location__kind"), default="to_location__kind"),
@@ -102,25 +100,27 @@ def _ways(postings: QuerySet[Posting]) -> Iterator[_Way]:
             When(_IS_UNDONE, then=-F("quantity_micro")), default="quantity_micro", output_field=BigIntegerField()
         ),
     )
+
+
+def _ways(postings: QuerySet[Posting]) -> Iterator[tuple[int, str, int, int, Origin]]:
+    """Yield sums by lot, way with its sign, and origin."""
     keys = ("lot", "kind", "source", "target", "at", "made")
     for lot, kind, source, target, at, made, micro in (
-        turned.order_by().values_list(*keys).annotate(micro=Sum("moved")).values_list(*keys, "micro")
+        turned(postings).order_by().values_list(*keys).annotate(micro=Sum("moved")).values_list(*keys, "micro")
     ):
         name, sign = way_of(kind, source, target)
         if sign:
-            yield lot, name, sign, int(micro), at, made
+            yield lot, name, sign, int(micro), Origin(made=made) if made else Origin(at=at)
 
 
-def _purposes(rows: Collection[_Way]) -> dict[tuple[str, int | None], Purpose]:
+def _purposes(origins: Collection[Origin]) -> dict[Origin, Purpose]:
     """Return what was drawn for, by the place of the work, and what it became, by the event."""
-    places, events = {row[4] for row in rows} - {None}, {row[5] for row in rows} - {None}
-    found: dict[tuple[str, int | None], Purpose] = {}
+    found: dict[Origin, Purpose] = {}
     for work in (Brew, PackagingRun):
-        for place, code, product in work.objects.filter(location__in=places).values_list(
-            "location", "code", "beer__name"
-        ):
-            found["at", place] = Purpose(code, product)
-    made = Lot.objects.filter(made_by__in=events).order_by("-pk")
+        works = work.objects.filter(location__in={one.at for one in origins} - {None})
+        for place, code, product in works.values_list("location", "code", "beer__name"):
+            found[Origin(at=place)] = Purpose(code, product)
+    made = Lot.objects.filter(made_by__in={one.made for one in origins} - {None}).order_by("-pk")
     for event, code, product in made.values_list("made_by", "code", "material__name"):
-        found["made", event] = Purpose(code, product)
+        found[Origin(made=event)] = Purpose(code, product)
     return found

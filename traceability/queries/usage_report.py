@@ -1,18 +1,17 @@
 """Usage for the accountant: by material, product, brew or lot, with what it cost, beside earlier periods.
 
-What was used is worth what its lots cost, each by its own newest cost; a lot that has none is left out of the sum and
-its quantity is told. That is the cost of the very lots, where lots are told apart: IAS 2, paragraph 23.
+What was used is worth what its lots cost, as `unit_costs` says; what has no cost is left out of the sum and its
+quantity is told. That is the cost of the very lots, where lots are told apart: IAS 2, paragraph 23.
 """
 
 import enum
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from inventory.models import Lot, LotCost, Material
+from inventory.models import Lot, Material
+from inventory.queries.lot_costs import Cost, unit_costs
 from inventory.queries.usage import COLUMNS, Period, usage_of
-from inventory.queries.valuation import MICRO_E4
 from traceability.queries.usage_moves import RAW, Move, moves_of
 
 NO_WORK = "not for a brew or a run"
@@ -28,14 +27,6 @@ class By(enum.StrEnum):
 
 
 @dataclass
-class Worth:
-    """What was used is worth, by currency, and how much of it has no cost, in micro-units."""
-
-    value: dict[str, Fraction] = field(default_factory=lambda: defaultdict(Fraction))
-    without_cost_micro: int = 0
-
-
-@dataclass
 class UsageRow:
     """One row: a material, and the product, brew or lot within it ("" for all of the material).
 
@@ -46,7 +37,7 @@ class UsageRow:
     material: Material
     key: str = ""
     columns: dict[str, int] = field(default_factory=lambda: dict.fromkeys(COLUMNS, 0))
-    worth: Worth = field(default_factory=Worth)
+    cost: Cost = field(default_factory=Cost)
     opening_micro: int | None = None
     closing_micro: int | None = None
     used_before_micro: int | None = None
@@ -71,12 +62,12 @@ def usage_rows(period: Period, by: By = By.MATERIAL, kinds: Collection[str] = RA
 
 
 def _of_materials(period: Period, kinds: Collection[str]) -> list[UsageRow]:
-    """Return the rows of whole materials that were there or moved, with what was used in the periods before."""
+    """Return the rows of materials that were there or moved, or were used in the periods they are held against."""
     materials = list(Material.objects.filter(kind__in=list(kinds)))
     if not materials:
         return []
     before, year_before = (
-        {one.material.pk: one.used_micro for one in usage_of(other, materials)}
+        {one.material.pk: one.columns["used"] for one in usage_of(other, materials)}
         for other in (period.before, period.year_before)
     )
     return [
@@ -89,7 +80,7 @@ def _of_materials(period: Period, kinds: Collection[str]) -> list[UsageRow]:
             used_year_before_micro=year_before[one.material.pk],
         )
         for one in usage_of(period, materials)
-        if one.opening_micro or any(one.flows.values())
+        if one.opening_micro or any(one.flows.values()) or before[one.material.pk] or year_before[one.material.pk]
     ]
 
 
@@ -98,29 +89,38 @@ def _parts(by: By, moves: Sequence[Move], lots: dict[int, Lot]) -> list[UsageRow
     for move in moves:
         if by is not By.LOT and move.column != "used":
             continue
-        material, key = lots[move.lot].material, _key(by, move, lots)
+        material, key = lots[move.lot].material, key_of(by, move, lots[move.lot])
         row = found.setdefault((material.code, key), UsageRow(material, key))
         row.columns[move.column] += move.micro
     return [row for _, row in sorted(found.items()) if any(row.columns.values())]
 
 
-def _key(by: By, move: Move, lots: dict[int, Lot]) -> str:
-    if by is By.LOT:
-        return lots[move.lot].code
-    told = move.purpose.product if by is By.PRODUCT else move.purpose.work
-    return told or NO_WORK
+def value_of(rows: Iterable[UsageRow]) -> Cost:
+    """Return what all that was used cost together; quantities that have no cost do not add up over materials."""
+    cost = Cost()
+    for row in rows:
+        for currency, value in row.cost.value.items():
+            cost.value[currency] = cost.value.get(currency, Fraction(0)) + value
+    return cost
+
+
+def key_of(by: By, move: Move, lot: Lot) -> str:
+    """Return which row within its material the move belongs to."""
+    if by is By.MATERIAL:
+        return ""
+    return lot.code if by is By.LOT else work_of(by, move)
+
+
+def work_of(by: By, move: Move) -> str:
+    """Return the product, or the brew, run or lot, for which something moved."""
+    return (move.purpose.product if by is By.PRODUCT else move.purpose.work) or NO_WORK
 
 
 def _value(rows: Iterable[UsageRow], by: By, moves: Sequence[Move], lots: dict[int, Lot]) -> None:
-    costs = {cost.lot_id: cost for cost in LotCost.objects.filter(lot__in=lots).order_by("pk")}
+    used = [move for move in moves if move.column == "used"]
+    costs = unit_costs({move.lot for move in used})
     by_key = {(row.material.pk, row.key): row for row in rows}
-    for move in moves:
-        key = "" if by is By.MATERIAL else _key(by, move, lots)
-        row = by_key.get((lots[move.lot].material_id, key))
-        if move.column != "used" or row is None:
-            continue
-        cost = costs.get(move.lot)
-        if cost is None:
-            row.worth.without_cost_micro -= move.micro
-        else:
-            row.worth.value[cost.currency] += Fraction(-move.micro * cost.unit_cost_e4, MICRO_E4)
+    for move in used:
+        row = by_key.get((lots[move.lot].material_id, key_of(by, move, lots[move.lot])))
+        if row:
+            row.cost.add(-move.micro, costs[move.lot])
