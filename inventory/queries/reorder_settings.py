@@ -14,7 +14,7 @@ from inventory.queries.turnover import way_of
 
 LOOKS_BACK_DAYS = 182
 """Half a year of use, so that a week of brewing nothing does not count for much: common practice, no source."""
-_USED = ("used", "drawn")
+_USED = ("used", "drawn", "came_back")
 
 
 def reorder_settings() -> list[ReorderSetting]:

@@ -14,7 +14,8 @@ FLOWS: dict[str, tuple[str, str]] = {
     "made": (KIND.TRANSFORMED, "Made here"),
     "found": (KIND.COUNT_DIFFERENCE, "Found by counts, less what was missing"),
     "used": (KIND.TRANSFORMED, "Made into something else"),
-    "drawn": (KIND.PROCESS, "Drawn for brews and runs, less what came back"),
+    "drawn": (KIND.PROCESS, "Drawn for brews and runs"),
+    "came_back": (KIND.PROCESS, "Came back from brews and runs"),
     "shipped": (KIND.CUSTOMER, "Shipped to customers, less what came back"),
     "sampled": (KIND.LABORATORY, "Taken as samples"),
     "lost": (KIND.LOSS, "Lost"),
@@ -66,6 +67,8 @@ def way_of(kind: str, source: str, target: str) -> tuple[str, int]:
     other = source if sign > 0 else target
     if other == KIND.TRANSFORMED:
         return ("received" if kind in _MIXES else "made" if sign > 0 else "used"), sign
+    if other == KIND.PROCESS:
+        return "came_back" if sign > 0 else "drawn", sign
     return _NAMES[other], sign
 
 

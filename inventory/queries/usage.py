@@ -16,6 +16,7 @@ COLUMNS: dict[str, tuple[str, tuple[str, ...]]] = {
     "received": ("Received", ("received",)),
     "produced": ("Produced", ("made",)),
     "used": ("Used", ("used", "drawn")),
+    "came_back": ("Came back", ("came_back",)),
     "sampled": ("Sampled", ("sampled",)),
     "lost": ("Lost", ("lost",)),
     "destroyed": ("Destroyed", ("destroyed",)),
@@ -24,6 +25,10 @@ COLUMNS: dict[str, tuple[str, tuple[str, ...]]] = {
     "counted": ("Counted, more or less", ("found",)),
 }
 """Each column between opening and closing: its name for people, and the ways of `FLOWS` that it sums up."""
+
+
+NET = ("used", "came_back")
+"""The columns that make what was used for good."""
 
 
 @dataclass(frozen=True)
@@ -82,7 +87,7 @@ class Usage:
     @property
     def used_micro(self) -> int:
         """What was used, above zero, less what came back from brews and runs."""
-        return -self.columns["used"]
+        return -sum(self.columns[name] for name in NET)
 
 
 def usage_of(period: Period, materials: Collection[Material] = (), known_by: date | None = None) -> list[Usage]:

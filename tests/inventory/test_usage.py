@@ -53,7 +53,13 @@ def test_a_count_is_told_apart_from_what_was_used_and_lost(brewhouse: Brewhouse)
     brewhouse.count("H1", "STORE", "17.5 kg", hours=3)
     (usage,) = usage_of(month_of(START.date()), [brewhouse.material("SAAZ")])
     told = {name: quantity for name, quantity in usage.columns.items() if quantity}
-    assert told == {"received": micro("20 kg"), "used": -micro("2 kg"), "counted": -micro("0.5 kg")}
+    assert told == {
+        "received": micro("20 kg"),
+        "used": -micro("3 kg"),
+        "came_back": micro("1 kg"),
+        "counted": -micro("0.5 kg"),
+    }
+    assert usage.used_micro == micro("2 kg")
     assert usage.closing_micro == micro("17.5 kg")
 
 

@@ -122,7 +122,7 @@ def plain_postings() -> list[Plain]:
             column = "received" if event.kind in ("receive", "refill") else "produced" if sign > 0 else "used"
             told = (result.code, result.material.name) if result else (NO_WORK, NO_WORK)
         else:
-            column = COLUMN_BY_OTHER_SIDE[other.kind]
+            column = "came_back" if other.kind == "process" and sign > 0 else COLUMN_BY_OTHER_SIDE[other.kind]
             told = (work.code, work.beer.name) if work else (NO_WORK, NO_WORK)
         micro, day = times * sign * row.quantity_micro, brewery_day(row.event.happened_at)
         found.append(Plain(row.lot.material.code, row.lot, day, column, micro, *told))
@@ -144,7 +144,7 @@ def is_the_plain_sum(period: Period, rows, plain: list[Plain]) -> None:
     for row in rows:
         assert row.opening_micro + sum(row.columns.values()) == row.closing_micro
         figures = {**row.columns, "opening": row.opening_micro, "closing": row.closing_micro}
-        assert set(figures) == set(FIGURES)
+        assert {*figures, "net"} == set(FIGURES)
         for name, amount in figures.items():
             leads_to_its_postings(Figure(period, row.material, name), amount)
 
@@ -161,11 +161,12 @@ def leads_to_its_postings(figure: Figure, amount: int) -> None:
 def used_is_told_apart_and_nothing_is_lost(period: Period, plain: list[Plain]) -> None:
     """By product, brew and lot, each part is the sum of its own postings; by lot so is every column."""
     inside = [one for one in plain if period.first <= one.day <= period.last]
+    told_of_works = ("used", "came_back")
     keys = {By.PRODUCT: lambda one: one.product, By.BREW: lambda one: one.work, By.LOT: lambda one: one.lot.code}
     for by, key in keys.items():
         wanted = Counter()
         for one in inside:
-            wanted[one.material, key(one), one.column] += one.micro * (by is By.LOT or one.column == "used")
+            wanted[one.material, key(one), one.column] += one.micro * (by is By.LOT or one.column in told_of_works)
         rows = usage_rows(period, by)
         assert nonzero(wanted) == {
             (row.material.code, row.key, column): amount
@@ -174,21 +175,23 @@ def used_is_told_apart_and_nothing_is_lost(period: Period, plain: list[Plain]) -
             if amount
         }
         for row in rows:
-            leads_to_its_postings(Figure(period, row.material, "used", by, row.key), row.columns["used"])
+            for column in told_of_works:
+                leads_to_its_postings(Figure(period, row.material, column, by, row.key), row.columns[column])
 
 
 def is_worth_what_its_lots_cost(period: Period, rows, plain: list[Plain], costs: dict[int, int]) -> None:
     """By exact fractions, posting by posting; a mixture by what went into it, all the way down."""
     value, bare = Counter(), Counter()
     for one in plain:
-        if one.column == "used" and period.first <= one.day <= period.last:
+        if one.column in ("used", "came_back") and period.first <= one.day <= period.last:
             unit, known = plain_unit_cost(one.lot, costs)
             value[one.material] -= one.micro * unit
             bare[one.material] -= one.micro * (1 - known)
     for row in rows:
         assert abs(row.cost.value.get("EUR", 0) - value[row.material.code]) < Fraction(1, 10**6)
         assert abs(row.cost.bare - bare[row.material.code]) < 1
-        figure = Figure(period, row.material, "used")
+        figure = Figure(period, row.material, "net")
+        leads_to_its_postings(figure, -row.used_micro)
         assert nonzero(figure.cost.negative.value) == nonzero(row.cost.value)
         assert figure.cost.negative.bare == row.cost.bare
 
@@ -210,6 +213,19 @@ def plain_unit_cost(lot: Lot, costs: dict[int, int]) -> tuple[Fraction, Fraction
 
 def nonzero(sums):
     return {key: amount for key, amount in sums.items() if amount}
+
+
+def test_what_came_back_of_a_draw_stands_apart_and_costs_nothing(brewhouse: Brewhouse):
+    brewhouse.deliver("SAAZ", "H1", "20 kg", hours=0)
+    brew = brewhouse.start_brew("B1", hours=1)
+    brewhouse.draw(brew, ("H1", "STORE", "3 kg"), hours=1)
+    brewhouse.bring_back(brew, ("H1", "STORE", "1 kg"), hours=2)
+    record_cost(lot=brewhouse.lot("H1"), unit_cost_e4=100_000, currency="EUR", **brewhouse.by("accounting"))
+    for by in (By.MATERIAL, By.BREW):
+        (row,) = usage_rows(MARCH, by)
+        assert (row.columns["used"], row.columns["came_back"]) == (-micro("3 kg"), micro("1 kg"))
+        assert row.used_micro == micro("2 kg")
+        assert row.cost.value == {"EUR": Fraction(20)}
 
 
 def test_closing_is_what_a_count_found_and_its_difference_stands_apart(brewhouse: Brewhouse):
@@ -343,7 +359,7 @@ def test_costs_are_not_told_to_who_may_not_see_them(brewhouse: Brewhouse, client
     assert {one["used_cost"] for one in Api(brewhouse).get(f"usage/?{days}", "brewing").json()} == {None}
     client.force_login(brewhouse.people["brewing"])
     assert "used_cost" not in client.get(f"/usage/table.csv?{days}").content.decode()
-    assert "Used cost" not in client.get(f"/usage/?{days}").content.decode()
+    assert "Cost of what was used" not in client.get(f"/usage/?{days}").content.decode()
 
 
 def test_pounds_and_gallons_are_the_exact_ones(brewhouse: Brewhouse):

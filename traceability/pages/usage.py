@@ -21,6 +21,7 @@ from brewery.science.duty.schemes import PeriodKind
 from inventory.models import Material
 from inventory.pages.stock.values import PeriodForm
 from inventory.queries.usage import COLUMNS, Period, month_of
+from traceability.queries.usage_postings import NET_USE
 from traceability.queries.usage_report import By, UsageRow, usage_rows, value_of
 from traceability.queries.usage_tables import MASSES, VOLUMES, Units, about, costs_of, usage_table, variance_table
 from traceability.queries.usage_variance import DOUBTED_PCT, variances
@@ -178,8 +179,8 @@ def _shown(row: UsageRow, names: list[str], asked: Asked) -> dict[str, Any]:
         "opening": cell(row.opening_micro, "opening"),
         "columns": [cell(row.columns[name] or None, name) for name in names],
         "closing": cell(row.closing_micro, "closing"),
-        "before": cell(row.used_before_micro, "used", before),
-        "year_before": cell(row.used_year_before_micro, "used", year_before),
-        "cost": (costs_of(row.cost), cell(row.columns["used"], "used")[1]),
+        "before": cell(row.used_before_micro, NET_USE, before),
+        "year_before": cell(row.used_year_before_micro, NET_USE, year_before),
+        "cost": (costs_of(row.cost), cell(row.used_micro, NET_USE)[1]),
         "without_cost": asked.told(row.cost.without_cost_micro or None, material),
     }

@@ -15,11 +15,11 @@ from brewery.kernel.pages.access import Page
 from brewery.kernel.templatetags.shell import exact_quantity, percent
 from brewery.science.units import MICRO
 from inventory.models import Material
-from inventory.queries.usage import COLUMNS
+from inventory.queries.usage import COLUMNS, NET
 from traceability.pages.usage import Asked, UsageForm, form_of_address, sees_costs
 from traceability.queries.duty_overview import months_until
 from traceability.queries.usage_months import Month, months_of_usage
-from traceability.queries.usage_postings import FIGURES, Figure
+from traceability.queries.usage_postings import FIGURES, NET_USE, Figure
 from traceability.queries.usage_tables import costs_of
 
 PAGE = 200
@@ -49,7 +49,7 @@ class UsagePostingsPage(Page):
         asked, key, number = Asked.by_form(form), form.cleaned_data["key"], form.cleaned_data["page"] or 1
         figure = Figure(asked.period, material, column, asked.by, key)
         rows = figure.postings((number - 1) * PAGE, PAGE)
-        costs = column == "used" and sees_costs(self.request)
+        costs = column in (NET_USE, *NET) and sees_costs(self.request)
         return super().get_context_data(
             **{**kwargs, "material": material, "column": figure.words, "key": key, "period": asked.period},
             unit=asked.units.of(material),

@@ -8,7 +8,7 @@ from django.db.models.functions import TruncMonth
 
 from inventory.models import DayFlow, Material
 from inventory.queries.turnover import way_of
-from inventory.queries.usage import COLUMNS, Period, month_of
+from inventory.queries.usage import COLUMNS, NET, Period, month_of
 from traceability.queries.usage_moves import COLUMN_OF
 
 
@@ -22,7 +22,7 @@ class Month:
     @property
     def used_micro(self) -> int:
         """What was used, less what came back."""
-        return -self.columns["used"]
+        return -sum(self.columns[name] for name in NET)
 
     @property
     def lost_micro(self) -> int:

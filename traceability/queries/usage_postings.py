@@ -9,14 +9,16 @@ from django.db.models import BigIntegerField, Case, F, Q, QuerySet, Sum, When, W
 from inventory.models import Material, Posting
 from inventory.queries.lot_costs import Cost, unit_costs
 from inventory.queries.turnover import way_of
-from inventory.queries.usage import COLUMNS, Period
+from inventory.queries.usage import COLUMNS, NET, Period
 from traceability.queries.duty_record import edges
 from traceability.queries.usage_moves import COLUMN_OF, moves_of, postings_in, turned
 from traceability.queries.usage_report import By, work_of
 
 ON_HAND = {"opening": "At the beginning", "closing": "At the end"}
 """What is not a column: all that came and went until then."""
-FIGURES = {**ON_HAND, **{name: words for name, (words, _) in COLUMNS.items()}}
+NET_USE = "net"
+"""What was used, less what came back: the figure that is compared and has a cost."""
+FIGURES = {**ON_HAND, NET_USE: "Used, less what came back", **{name: words for name, (words, _) in COLUMNS.items()}}
 """Every figure that has postings, and its name for people."""
 
 
@@ -79,13 +81,17 @@ class Figure:
         ways = {True: Q(), False: Q()}
         for way in set(rows.order_by().values_list("kind", "source", "target").distinct()):
             name, sign = way_of(*way)
-            if sign and (self.column in ON_HAND or COLUMN_OF[name] == self.column):
+            if sign and self._holds(COLUMN_OF[name]):
                 ways[sign > 0] |= Q(kind=way[0], source=way[1], target=way[2])
         signed = [When(ways[True], then="moved")] if ways[True] else []
         signed += [When(ways[False], then=-F("moved"))] if ways[False] else []
         came = Case(*signed, default=0, output_field=BigIntegerField())
         found: QuerySet[Any] = (rows.filter(ways[True] | ways[False]) if signed else rows.none()).annotate(came=came)
         return found
+
+    def _holds(self, column: str) -> bool:
+        """Whether the figure sums up a column."""
+        return self.column in ON_HAND or column == self.column or (self.column == NET_USE and column in NET)
 
     def _moment(self) -> "QuerySet[Posting]":
         start, end = edges(self.period)

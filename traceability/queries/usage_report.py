@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from inventory.models import Lot, Material
 from inventory.queries.lot_costs import Cost, unit_costs
-from inventory.queries.usage import COLUMNS, Period, usage_of
+from inventory.queries.usage import COLUMNS, NET, Period, usage_of
 from traceability.queries.usage_moves import RAW, Move, moves_of
 
 NO_WORK = "not for a brew or a run"
@@ -46,13 +46,13 @@ class UsageRow:
     @property
     def used_micro(self) -> int:
         """What was used, above zero, less what came back."""
-        return -self.columns["used"]
+        return -sum(self.columns[name] for name in NET)
 
 
 def usage_rows(period: Period, by: By = By.MATERIAL, kinds: Collection[str] = RAW) -> list[UsageRow]:
     """Return the rows by material, and within it by key; the same statements however many.
 
-    By product and by brew only what was used is told; its rows add up to the material's.
+    By product and by brew only what was used and came back is told; the rows add up to the material's.
     """
     moves = moves_of(period, kinds)
     lots = Lot.objects.filter(pk__in={move.lot for move in moves}).select_related("material").in_bulk()
@@ -67,7 +67,7 @@ def _of_materials(period: Period, kinds: Collection[str]) -> list[UsageRow]:
     if not materials:
         return []
     before, year_before = (
-        {one.material.pk: one.columns["used"] for one in usage_of(other, materials)}
+        {one.material.pk: -one.used_micro for one in usage_of(other, materials)}
         for other in (period.before, period.year_before)
     )
     return [
@@ -87,7 +87,7 @@ def _of_materials(period: Period, kinds: Collection[str]) -> list[UsageRow]:
 def _parts(by: By, moves: Sequence[Move], lots: dict[int, Lot]) -> list[UsageRow]:
     found: dict[tuple[str, str], UsageRow] = {}
     for move in moves:
-        if by is not By.LOT and move.column != "used":
+        if by is not By.LOT and move.column not in NET:
             continue
         material, key = lots[move.lot].material, key_of(by, move, lots[move.lot])
         row = found.setdefault((material.code, key), UsageRow(material, key))
@@ -117,7 +117,7 @@ def work_of(by: By, move: Move) -> str:
 
 
 def _value(rows: Iterable[UsageRow], by: By, moves: Sequence[Move], lots: dict[int, Lot]) -> None:
-    used = [move for move in moves if move.column == "used"]
+    used = [move for move in moves if move.column in NET]
     costs = unit_costs({move.lot for move in used})
     by_key = {(row.material.pk, row.key): row for row in rows}
     for move in used:

@@ -57,7 +57,9 @@ def about(period: Period) -> Table:
         ["first day", period.first],
         ["last day", period.last],
         ["signs", "above zero what came in, below zero what went out; opening and all columns make closing"],
-        ["used_cost", "what the lots that were used cost, and silos what went into them, two decimals"],
+        ["used_cost", "what the lots that were used cost, less what came back, and silos what went into them"],
+        ["used_before", "used, less what came back, in the period before"],
+        ["used_year_before", "used, less what came back, a year before"],
         ["without_cost", "what was used of lots that have no cost; it is not in used_cost"],
     ]
     return Table("About", ("what", "words"), told)
