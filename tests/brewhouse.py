@@ -11,7 +11,6 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import factory
-import pytest
 from django.contrib.auth.models import Group
 
 from brewery.kernel.access import Role
@@ -46,6 +45,7 @@ from inventory.services import (
     vessels,
 )
 from inventory.services.stock import Part
+from tests.standing import built_once
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 PASSWORD = "three barley corns"
@@ -584,7 +584,7 @@ def open_brewhouse() -> Brewhouse:
     return house
 
 
-@pytest.fixture
+@built_once
 def brewhouse(db: None) -> Brewhouse:
     """A brewhouse with people and registers and empty stores."""
     return open_brewhouse()

@@ -3,7 +3,6 @@
 import csv
 from pathlib import Path
 
-import pytest
 from django.test import Client
 
 from brewery.production.services.records.loading import load_folder
@@ -12,6 +11,7 @@ from inventory.queries.audits import run_audits
 from tests.api.chain import line
 from tests.api.client import Api
 from tests.brewhouse import Brewhouse, at, micro, rid
+from tests.standing import built_once
 from traceability.queries.graph import Direction
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.trace import trace
@@ -21,7 +21,7 @@ HOURS, ON_THE_WALL = 3, "2026-03-02 12:00"
 """The same moment: three hours after 8:00 in UTC, and what the brewery's clock in Berlin shows."""
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Three brews are under way, and malt and hops for all of them are here."""
     brewhouse.deliver("PILS", "M1", "900 kg", "SILO1")

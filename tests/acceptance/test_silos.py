@@ -17,13 +17,14 @@ import pytest
 from inventory.models import Link, Location, Lot
 from inventory.services.registers import add_location
 from tests.brewhouse import Brewhouse, micro
+from tests.standing import built_once
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.trace import Direction, trace
 
 EXACTLY = 1e-9
 
 
-@pytest.fixture
+@built_once
 def layered(brewhouse: Brewhouse) -> Brewhouse:
     """A layered silo with a band of 40 kg, beside the mixed one that stands there."""
     add_location(

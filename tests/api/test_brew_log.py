@@ -5,11 +5,12 @@ import pytest
 from tests.api.chain import Body, moment
 from tests.api.client import Api, fields_of, problem_of
 from tests.production.brewday import brew_by, sheet_of
+from tests.standing import built_once
 
 READING: Body = {"happened_at": moment(3), "step": "knock_out", "property": "gravity", "value": "11.2"}
 
 
-@pytest.fixture
+@built_once
 def brewing(api: Api) -> Api:
     """The brew B1 is under way by a sheet of 12 °P."""
     brew_by(api.house, sheet_of(api.house))

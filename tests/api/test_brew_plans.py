@@ -4,8 +4,6 @@ import json
 import uuid
 from datetime import timedelta
 
-import pytest
-
 from brewery.kernel.clock import brewery_day, now
 from brewery.production.models import BrewSheet
 from tests.api.chain import Body
@@ -13,9 +11,10 @@ from tests.api.client import ROOT, Api, problem_of
 from tests.brewhouse import START
 from tests.inventory.laboratory import Laboratory
 from tests.production.brewday import sheet_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def planning(api: Api) -> Api:
     """A sheet of 200 kg of Pilsner malt and 100 g alpha is in use; 300 kg and hops of 4 % are here."""
     house = api.house

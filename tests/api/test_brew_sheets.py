@@ -10,6 +10,7 @@ from inventory.models import Material
 from tests.api.client import ROOT, Api, fields_of, problem_of
 from tests.brewhouse import at
 from tests.inventory.laboratory import Laboratory
+from tests.standing import built_once
 
 B = "brewing"
 SHEET: dict[str, Any] = {
@@ -48,7 +49,7 @@ SHEET: dict[str, Any] = {
 }
 
 
-@pytest.fixture
+@built_once
 def draft(api: Api) -> dict[str, Any]:
     """A draft with all that a brewer needs."""
     answer: dict[str, Any] = api.post("brew-sheets/", SHEET, B).json()

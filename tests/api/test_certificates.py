@@ -4,12 +4,11 @@ import base64
 import hashlib
 from typing import Any
 
-import pytest
-
 from inventory.models import Material
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import at
 from tests.inventory.papers import PDF
+from tests.standing import built_once
 
 R, Q, A = "receiving", "quality", "administration"
 MOISTURE: dict[str, Any] = {
@@ -31,7 +30,7 @@ CERTIFICATE: dict[str, Any] = {
 }
 
 
-@pytest.fixture
+@built_once
 def munich(api: Api) -> Api:
     """Munich malt waits for a certificate; M1 and M2 are there."""
     api.house.deliver("MUNICH", "M1", "500 kg")

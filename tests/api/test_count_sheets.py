@@ -8,11 +8,12 @@ import pytest
 from tests.api.client import Api, fields_of, problem_of
 from tests.api.test_lists import rows
 from tests.brewhouse import micro
+from tests.standing import built_once
 
 R, B, Q, C = "receiving", "brewing", "quality", "accounting"
 
 
-@pytest.fixture
+@built_once
 def counting(api: Api) -> Api:
     """The store holds 20 kg of H1 and 10 kg of H2, and is being counted."""
     api.house.deliver("SAAZ", "H1", "20 kg")

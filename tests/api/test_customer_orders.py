@@ -2,17 +2,16 @@
 
 from typing import Any
 
-import pytest
-
 from tests.api.chain import moment
 from tests.api.client import ROOT, Api, problem_of
 from tests.brewhouse import rid
 from tests.production.dispatching import in_days, kegs
+from tests.standing import built_once
 
 R, Q, B = "receiving", "quality", "brewing"
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """Twenty kegs that keep 100 days lie in the cold store."""
     kegs(api.house, "K1", 20, keeps=100)

@@ -12,6 +12,7 @@ from inventory.services.trade_items import add_trade_item
 from tests.api.client import ROOT, Api, fields_of, problem_of
 from tests.brewhouse import START, micro
 from tests.inventory.papers import PDF
+from tests.standing import built_once
 
 R = "receiving"
 HEAD: dict[str, Any] = {
@@ -32,7 +33,7 @@ GTIN = "09521234543213"
 """Of GS1's own demonstration prefix 952."""
 
 
-@pytest.fixture
+@built_once
 def draft(api: Api) -> dict[str, Any]:
     """A draft without lines."""
     answer: dict[str, Any] = api.post("delivery-drafts/", HEAD, R).json()

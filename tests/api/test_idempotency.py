@@ -10,9 +10,10 @@ from inventory.models import Event
 from tests.api.chain import DELIVERY, MOVE
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import micro
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """M1, H1 and other raw materials are in stock."""
     api.house.stock_up()

@@ -9,9 +9,10 @@ from tests.api.client import Api
 from tests.brewhouse import START, Brewhouse
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.test_hop_alpha import expected, keep_at
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     keep_at("STORE", 20)
     brewhouse.deliver("SAAZ", "H1", "20 kg", supplier="HOPYARD")

@@ -3,9 +3,10 @@
 import pytest
 
 from tests.api.client import ROOT, Api, fields_of, problem_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     api.house.stock_up()
     return api

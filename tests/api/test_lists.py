@@ -12,9 +12,10 @@ from django.test.utils import CaptureQueriesContext
 from inventory.models import Event
 from tests.api.chain import moment
 from tests.api.client import Api, fields_of, problem_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def full(api: Api) -> Api:
     """The whole chain is on record."""
     api.house.whole_chain()

@@ -8,9 +8,10 @@ import pytest
 from inventory.models import Event
 from tests.api.chain import DELIVERY, MATERIAL, MOVE, PACKAGING
 from tests.api.client import Api, fields_of, problem_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """Raw materials are in stock."""
     api.house.stock_up()

@@ -3,16 +3,15 @@
 import uuid
 from typing import Any
 
-import pytest
-
 from inventory.models import OrderDraft, PurchaseOrder
 from tests.api.chain import DRAFTED, ORDER, ORDER_DRAFT
 from tests.api.client import Api, fields_of, problem_of
+from tests.standing import built_once
 
 MORE = DRAFTED | {"quantity": "50"}
 
 
-@pytest.fixture
+@built_once
 def seen(api: Api) -> dict[str, Any]:
     """A draft as somebody sees it who then works on it."""
     said = api.post("order-drafts/", ORDER_DRAFT, "receiving").json()

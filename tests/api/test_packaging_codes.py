@@ -6,9 +6,10 @@ import pytest
 
 from brewery.production.services.packaging_rules import set_packaging_rule
 from tests.api.client import Api, problem_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def ruled(api: Api) -> Api:
     """Kegs are coded by year, day and number, and keep to the end of the fourth month."""
     set_packaging_rule(

@@ -2,16 +2,15 @@
 
 from typing import Any
 
-import pytest
-
 from tests.api.chain import line, moment
 from tests.api.client import Api, fields_of, problem_of
+from tests.standing import built_once
 
 R = "receiving"
 NEXT, AFTER_IT = "095212340000000013", "095212340000000020"
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """Raw materials lie in the stores, and an empty pallet stands in the dry store."""
     api.house.stock_up()

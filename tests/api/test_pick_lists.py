@@ -3,7 +3,6 @@
 import json
 import uuid
 
-import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from tests.api.chain import Body, line, moment
@@ -12,9 +11,10 @@ from tests.brewhouse import START
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.papers import PNG
 from tests.production.brewday import brew_by, sheet_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def brewing(api: Api) -> Api:
     """B1 wants 200 kg of Pilsner malt and 100 g alpha of Saaz; M1, H1 of 4 % and C1 are here."""
     house = api.house

@@ -6,6 +6,7 @@ from inventory.services.company import own_gln
 from inventory.services.trade_items import add_trade_item
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import micro
+from tests.standing import built_once
 
 GS = "\x1d"
 HOPS = "09521234543213"
@@ -27,7 +28,7 @@ SILENT = {
 }
 
 
-@pytest.fixture
+@built_once
 def known(api: Api) -> Api:
     """GTIN 09521234543213 is Saaz in boxes of 5 kg; H1 lies in the store."""
     house = api.house

@@ -26,6 +26,7 @@ from schemathesis.specs.openapi.checks import (
 from brewery.project.wsgi import application
 from tests.api.chain import moment
 from tests.brewhouse import Brewhouse
+from tests.standing import built_once
 
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
 SEEDED = settings(
@@ -110,7 +111,7 @@ def connection_stays_open() -> Iterator[None]:
         signal.connect(close_old_connections)
 
 
-@pytest.fixture
+@built_once
 def headers(brewhouse: Brewhouse) -> dict[str, str]:
     """Return the headers of somebody who may do everything, in a brewhouse with a whole chain on record."""
     brewhouse.whole_chain()

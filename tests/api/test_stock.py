@@ -9,11 +9,12 @@ from tests.api.client import Api, fields_of, problem_of
 from tests.api.test_lists import codes, queries_of, rows
 from tests.brewhouse import START
 from tests.inventory.stockroom import keep
+from tests.standing import built_once
 
 R, B = "receiving", "brewing"
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """H1 of 20 kg, of which 5 kg lie in the cold store and 7.5 kg are kept for B1; H2 is on hold; M1 in a silo."""
     house = api.house

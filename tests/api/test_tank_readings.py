@@ -9,12 +9,13 @@ from tests.api.chain import Body, moment
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import rid
 from tests.production.cellar import ENDED, fermenting, gravities
+from tests.standing import built_once
 
 GRAVITY: Body = {"vessel": "FV1", "property": "gravity", "value": "11.5", "happened_at": moment(20)}
 WARM: Body = {"vessel": "FV1", "property": "temperature", "value": "12.4", "happened_at": moment(20)}
 
 
-@pytest.fixture
+@built_once
 def cellar(api: Api) -> Api:
     """T1 was pitched in FV1 at hour 10; its sheet says 9 °C for seven days."""
     fermenting(api.house)

@@ -1,15 +1,14 @@
 """Vessels, cleanings and service marks over the API."""
 
-import pytest
-
 from tests.api.client import Api, problem_of
 from tests.api.test_lists import queries_of, rows
 from tests.brewhouse import at
+from tests.standing import built_once
 
 R, B, A = "receiving", "brewing", "administration"
 
 
-@pytest.fixture
+@built_once
 def stocked(api: Api) -> Api:
     """T1 lay in FV1 until it went to BT1; FV2 holds T2."""
     house = api.house

@@ -18,9 +18,10 @@ from inventory.services.attachments import (
 )
 from tests.brewhouse import Brewhouse, at, rid
 from tests.inventory.papers import JPEG, PDF, PNG
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def delivery(brewhouse: Brewhouse) -> Delivery:
     return Delivery.objects.create(
         supplier=brewhouse.party("HOPYARD"),

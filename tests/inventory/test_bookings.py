@@ -15,12 +15,13 @@ from inventory.services.refusals import InTheFuture
 from tests.brewhouse import START, Brewhouse, at, micro, rid
 from tests.inventory.dock import Dock
 from tests.ledger import postings
+from tests.standing import built_once
 
 SSCC = "340123450000000000"
 """An SSCC with a right check digit; the published ones are tested with the arithmetic."""
 
 
-@pytest.fixture
+@built_once
 def dock(brewhouse: Brewhouse) -> Dock:
     return Dock(brewhouse)
 

@@ -10,11 +10,12 @@ from inventory.services.decisions import NotDecided, SeenLot, decide_on_lots
 from inventory.services.refusals import InTheFuture, NothingToDo, ReasonMissing
 from tests.brewhouse import Brewhouse, at, rid
 from tests.ledger import refused
+from tests.standing import built_once
 
 LOTS = ("M1", "M2", "M3")
 
 
-@pytest.fixture
+@built_once
 def malts(brewhouse: Brewhouse) -> Brewhouse:
     for number, code in enumerate(LOTS):
         brewhouse.deliver("MUNICH", code, "100 kg", note=str(number))

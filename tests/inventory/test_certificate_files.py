@@ -12,11 +12,12 @@ from inventory.services.certificate_files import MOST_TOLD, BadFile, hand_in_fil
 from tests.brewhouse import Brewhouse, rid
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import everything_written
+from tests.standing import built_once
 
 HEADER = "lot,number,laboratory,issued_on,moisture,extract_fine_dry,ochratoxin_a,alpha"
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     """M1, M2 and M3 of Munich malt wait for a certificate; H1 is hops."""
     for number in range(1, 4):

@@ -25,9 +25,10 @@ from tests.brewhouse import Brewhouse, rid
 from tests.inventory.laboratory import GOOD, Laboratory
 from tests.inventory.papers import PDF
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     brewhouse.deliver("MUNICH", "M1", "500 kg")
     return Laboratory(brewhouse)

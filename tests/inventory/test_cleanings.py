@@ -22,6 +22,7 @@ from inventory.services.registers import add_location
 from inventory.services.vessels import MarkedAlready, set_cleaning_rule
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import refused
+from tests.standing import built_once
 from traceability.queries.graph import Direction
 from traceability.queries.mass_balance import mass_balance
 from traceability.queries.trace import trace
@@ -29,7 +30,7 @@ from traceability.queries.trace import trace
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1 lay in FV1 until it went to BT1 at hour 100; FV2 holds T2."""
     brewhouse.stock_up()

@@ -10,11 +10,12 @@ from django.test import Client
 from inventory.models import LotCost
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import Brewhouse
+from tests.standing import built_once
 
 C = "accounting"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """10 kg of H1 and 30 kg of H2; 16 kg were drawn on the second day, and H3 has no cost."""
     brewhouse.deliver("SAAZ", "H1", "10 kg")
@@ -24,7 +25,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def api(house: Brewhouse) -> Api:
     """The costs of H1 and H2 are on record."""
     api = Api(house)

@@ -30,9 +30,10 @@ from inventory.services.count_sheets import (
 from inventory.services.refusals import InTheFuture, NotEnoughThere, ReasonMissing, WrongPlace
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """The store holds 20 kg of H1, 10 kg of H2 and 1000 crowns K1; 5 kg of H1 lie in the cold store, too."""
     brewhouse.deliver("SAAZ", "H1", "25 kg")
@@ -42,7 +43,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def sheet(house: Brewhouse) -> CountSheet:
     """The store is being counted."""
     return open_count(location=house.place("STORE"), **house.by("receiving"))

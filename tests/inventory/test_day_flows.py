@@ -19,6 +19,7 @@ from inventory.queries.turnover import turnover_of
 from inventory.queries.usage import Period, usage_of
 from inventory.services.day_flows import keep_the_days
 from tests.brewhouse import START, Brewhouse, at, micro
+from tests.standing import built_once
 
 BERLIN = ZoneInfo("Europe/Berlin")
 
@@ -151,7 +152,7 @@ def test_what_is_asked_of_a_later_year_is_the_same_by_years_and_by_all_the_days(
         assert any(one.opening_micro for one in by_years)
 
 
-@pytest.fixture
+@built_once
 def two_lots(brewhouse: Brewhouse) -> Brewhouse:
     for lot in ("H1", "H2"):
         brewhouse.deliver("SAAZ", lot, "5 kg", hours=0)

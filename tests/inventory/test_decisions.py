@@ -10,9 +10,10 @@ from inventory.models.dispositions import Disposition, strictest
 from inventory.services.refusals import InTheFuture, ReasonMissing
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.deliver("SAAZ", "H1", "20 kg")
     return brewhouse

@@ -13,14 +13,15 @@ from inventory.services.draft_refusals import ChangedMeanwhile, DraftDiscarded, 
 from inventory.services.orders import NoSupplier, OrderedLine, enter_order
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.inventory.dock import Dock
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def dock(brewhouse: Brewhouse) -> Dock:
     return Dock(brewhouse)
 
 
-@pytest.fixture
+@built_once
 def other(brewhouse: Brewhouse) -> Dock:
     """A second clerk, who here happens to be of another role."""
     return Dock(brewhouse, "quality")

@@ -21,12 +21,13 @@ from inventory.services.draft_refusals import DraftBooked
 from inventory.services.orders import OrderedLine, enter_order
 from tests.brewhouse import START, Brewhouse, micro, rid
 from tests.inventory.dock import Dock
+from tests.standing import built_once
 
 HEADER = "material,supplier_lot,quantity,note_quantity,unit,location\n"
 GOOD = "SAAZ,SZ-25,5.2,5,kg,COLD\n"
 
 
-@pytest.fixture
+@built_once
 def dock(brewhouse: Brewhouse) -> Dock:
     return Dock(brewhouse)
 

@@ -24,6 +24,7 @@ from inventory.services.scan_refusals import MissingPartner, UnknownGtin, WrongC
 from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import Brewhouse, micro, rid
 from tests.inventory.dock import Dock
+from tests.standing import built_once
 
 GS = "\x1d"
 HOPS, SACKS, CROWNS = "09521234543213", "09521234500018", "09521234543220"
@@ -33,7 +34,7 @@ BOX = f"]C101{HOPS}17280131310300520010SZ-25"
 SACK = f"01{SACKS}10PM-7"
 
 
-@pytest.fixture
+@built_once
 def dock(brewhouse: Brewhouse) -> Dock:
     """Saaz comes in boxes that say what they weigh, Pilsner malt in sacks of 25 kg, crown corks in any number."""
     items = ((HOPS, "SAAZ", None), (SACKS, "PILS", micro("25 kg")), (CROWNS, "CROWN", None))

@@ -8,9 +8,10 @@ from inventory.services.disposals import take_sample
 from inventory.services.refusals import BeforeItsLot, InTheFuture, NotEnoughThere, ReasonMissing, WrongPlace
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.deliver("SAAZ", "H1", "20 kg", hours=1)
     return brewhouse

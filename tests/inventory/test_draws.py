@@ -21,15 +21,16 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def brew(stocked: Brewhouse) -> Brew:
     return stocked.start_brew("B1", hours=1)
 

@@ -12,11 +12,12 @@ from inventory.queries.hop_alpha import AlphaToday, alphas_of
 from inventory.queries.hop_facts import cultivar_of
 from tests.brewhouse import START, Brewhouse, at
 from tests.inventory.laboratory import Laboratory
+from tests.standing import built_once
 
 DAY = 24
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     """H1 of 4 % alpha came on day 0 into the store."""
     brewhouse.deliver("SAAZ", "H1", "20 kg", supplier="HOPYARD")

@@ -8,9 +8,10 @@ from inventory.queries.judgements import judgement_of
 from inventory.services.refusals import LotNotReleased
 from tests.brewhouse import Brewhouse
 from tests.inventory.laboratory import GOOD, Laboratory
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     """Munich malt waits for a certificate; Pilsner malt comes in released, with the same limits."""
     lab = Laboratory(brewhouse)

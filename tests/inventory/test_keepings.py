@@ -24,12 +24,13 @@ from inventory.services.warmths import keep_place_at
 from tests.brewhouse import START, Brewhouse, at
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.test_hop_alpha import DAY, keep_at
+from tests.standing import built_once
 
 SAAZ = -math.log(0.51) / 180
 """Per day at 20 °C in the open: 51 % kept after six months, USDA-ARS 21077."""
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     """H1 of 4 % alpha came on day 0 into the store, which is at 20 °C; the cold store is at 5 °C."""
     keep_at("STORE", 20)

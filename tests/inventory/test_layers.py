@@ -17,11 +17,12 @@ from inventory.services.registers import add_location
 from tests.brewhouse import Brewhouse, at, micro
 from tests.inventory.stockroom import TODAY
 from tests.ledger import everything_written, links, refused
+from tests.standing import built_once
 
 BAND = 50
 
 
-@pytest.fixture
+@built_once
 def silo(brewhouse: Brewhouse) -> Brewhouse:
     """A layered silo with a band of 50 kg.
 

@@ -17,6 +17,7 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
 def pour(house: Brewhouse, lot: str, from_: str, to: str, quantity: str, contents: str = "", hours: float = 5) -> Event:
@@ -32,7 +33,7 @@ def pour(house: Brewhouse, lot: str, from_: str, to: str, quantity: str, content
     )
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse

@@ -22,6 +22,7 @@ from inventory.services.registers import add_location
 from inventory.services.scans import read_scan
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import postings, refused
+from tests.standing import built_once
 
 SUPPLIERS_SSCC = "376104250021234569"  # biip 5.2.0
 
@@ -42,7 +43,7 @@ def on(house: Brewhouse, unit: LogisticUnit, lot: str) -> int:
     return house.held(lot, unit.sscc)
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse
@@ -241,7 +242,7 @@ def test_a_lot_on_a_pallet_is_counted_and_its_load_may_be_reversed(stocked: Brew
     assert on(stocked, unit, "H1") == micro("9.5 kg")
 
 
-@pytest.fixture
+@built_once
 def kegs(brewhouse: Brewhouse) -> Brewhouse:
     """15 kegs of KEG1 lie in the cold store."""
     brewhouse.whole_chain()

@@ -14,9 +14,10 @@ from inventory.services.reservations import KeptAlready, LetGoAlready, NotFree, 
 from tests.brewhouse import Brewhouse, at, micro
 from tests.inventory.stockroom import keep, of_lot
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """20 kg of hops H1, and the brews B1 and B2 under way."""
     brewhouse.stock_up()

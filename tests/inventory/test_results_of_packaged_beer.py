@@ -16,9 +16,10 @@ from tests.brewhouse import Brewhouse, at
 from tests.inventory.pages.reading import text_of
 from tests.ledger import refused
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """KEG1 is quarantined; kegs need 4.8 to 5.2 % vol, and a taste panel."""
     brewhouse.stock_up()

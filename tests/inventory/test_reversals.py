@@ -17,9 +17,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import everything_written, links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse

@@ -17,12 +17,13 @@ from inventory.models import Balance, Decision, Event, Link, Location, Lot, Post
 from inventory.services.refusals import LotNotReleased, NotEnoughThere, VesselOccupied
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import everything_written, refused
+from tests.standing import built_once
 
 APPEND_ONLY = [(Event, "events"), (Posting, "postings"), (Decision, "decisions")]
 NEVER_DELETED = [*APPEND_ONLY, (Link, "links"), (Lot, "lots")]
 
 
-@pytest.fixture
+@built_once
 def chain(brewhouse: Brewhouse) -> Brewhouse:
     """The whole chain, with a decision, so that every table of the ledger has rows."""
     brewhouse.whole_chain()

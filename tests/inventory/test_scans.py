@@ -29,6 +29,7 @@ from inventory.services.scans import Scan, read_scan
 from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import Brewhouse, micro
 from tests.ledger import refused
+from tests.standing import built_once
 
 GS = "\x1d"
 HOPS = "09521234543213"
@@ -36,7 +37,7 @@ CASE = "09521234500018"
 LINK = "https://id.gs1.org"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """GTIN 09521234543213 is Saaz in boxes of 5 kg, 09521234500018 is isinglass in no fixed size."""
     add_trade_item(

@@ -9,10 +9,11 @@ from inventory.services.refusals import InTheFuture, NotEnoughThere, ReasonMissi
 from inventory.services.send_backs import NoSupplierToGoBackTo, NotRejected, send_back
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 from traceability.queries.mass_balance import Whereabouts, mass_balance
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.deliver("SAAZ", "H1", "20 kg", supplier="HOPYARD")
     brewhouse.decide("H1", "rejected", hours=1, reason="mould")

@@ -11,9 +11,10 @@ from inventory.queries.specifications import in_force, limits_of
 from tests.brewhouse import Brewhouse
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     return Laboratory(brewhouse)
 

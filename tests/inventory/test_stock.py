@@ -9,9 +9,10 @@ from inventory.queries.stock import StockWanted, balances_on_hand, lots_on_hand,
 from inventory.queries.turnover import turnover_of
 from tests.brewhouse import Brewhouse, micro
 from tests.inventory.stockroom import TODAY, keep, of_lot, of_material
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """20 kg of H1 (best before in ten days) and 5 kg of H2, whose day is over; M9 is quarantined."""
     brewhouse.deliver("SAAZ", "H1", "20 kg", best_before=TODAY + timedelta(days=10), hours=-72)

@@ -15,6 +15,7 @@ from inventory.queries.valuation import Layer, Valuation, valuation, worth
 from inventory.services.costs import OtherCurrency, record_cost
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.ledger import refused
+from tests.standing import built_once
 
 
 def cost(house: Brewhouse, lot: str, unit_cost_e4: int, currency: str = "EUR") -> LotCost:
@@ -26,7 +27,7 @@ def valued(house: Brewhouse, start: float, end: float, material: str = "SAAZ") -
     return valuation(house.material(material), at(start), at(end))
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """10 kg of H1 at 12.00, then 30 kg of H2 at 16.00; 4 kg drawn before hour 10, 16 kg after it."""
     brewhouse.deliver("SAAZ", "H1", "10 kg", supplier="HOPYARD")

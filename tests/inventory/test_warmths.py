@@ -19,6 +19,7 @@ from tests.brewhouse import START, Brewhouse, at, rid
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.test_hop_alpha import expected
 from tests.signing import signed_in
+from tests.standing import built_once
 
 DAY = 24
 
@@ -32,7 +33,7 @@ def keep(house: Brewhouse, degrees: float | None, *, days: float, place: str = "
     )
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     """H1 of 4 % alpha came on day 0 into the store, which was at 20 °C before that."""
     keep(brewhouse, 20, days=-1)

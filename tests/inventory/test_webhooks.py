@@ -19,6 +19,7 @@ from inventory.services.alerts import AlertKind, Cause, look
 from inventory.services.webhooks import add_webhook, end_webhook, signature
 from tests.brewhouse import Brewhouse
 from tests.inventory.receiver import Receiver, receiving
+from tests.standing import built_once
 
 
 @pytest.fixture
@@ -29,7 +30,7 @@ def receiver(settings) -> Iterator[Receiver]:
         yield one
 
 
-@pytest.fixture
+@built_once
 def rejected(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     brewhouse.decide("M1", "rejected", hours=5, reason="mould")

@@ -22,12 +22,13 @@ from inventory.services import decisions, deliveries, disposals, moves
 from inventory.services.refusals import NotEnoughThere
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.ledger import everything_written, refused
+from tests.standing import built_once
 
 LONG_S = 60
 """How long a thread waits for another before the test fails, where it would otherwise wait for ever."""
 
 
-@pytest.fixture
+@built_once
 def hops(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.deliver("SAAZ", "H1", "20 kg")
     brewhouse.deliver("CASCADE", "H2", "20 kg")

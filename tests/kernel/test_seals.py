@@ -21,6 +21,7 @@ from brewery.kernel.services.jobs import claim, enqueue, run
 from brewery.kernel.services.seals import seal_record
 from inventory.models import Event, Link, Lot, Posting
 from tests.brewhouse import Brewhouse
+from tests.standing import built_once
 
 NOT_SEALED = {
     "inventory_deliverychange": "what was tried in a draft is no record of what happened",
@@ -32,7 +33,7 @@ NOT_SEALED = {
 }
 
 
-@pytest.fixture
+@built_once
 def sealed(brewhouse: Brewhouse) -> Brewhouse:
     """The whole chain, sealed in two goes."""
     brewhouse.whole_chain()

@@ -21,11 +21,12 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 from traceability.queries.graph import Direction
 from traceability.queries.trace import trace
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1."""
     brewhouse.stock_up()

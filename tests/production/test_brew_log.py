@@ -17,6 +17,7 @@ from inventory.services.refusals import InTheFuture, ReasonMissing
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import refused
 from tests.production.brewday import brew_by, correct, reading, sheet_of, write
+from tests.standing import built_once
 
 
 def test_a_reading_stands_in_the_log_with_its_unit_and_vessel(brewhouse: Brewhouse):
@@ -166,7 +167,7 @@ def test_without_a_sheet_a_slip_of_the_pen_is_still_doubted(brewhouse: Brewhouse
     assert line.doubt.startswith("A mash rest of 26 °C is unusual: 35 to 79 °C")
 
 
-@pytest.fixture
+@built_once
 def brewed(brewhouse: Brewhouse) -> Brewhouse:
     """200 kg of malt drawn less 10 kg brought back; 1000 L of wort knocked out and 30 L lost."""
     brewhouse.stock_up()

@@ -7,12 +7,13 @@ from brewery.production.services.work import draw_for
 from tests.brewhouse import START, Brewhouse, at
 from tests.inventory.laboratory import Laboratory
 from tests.production.brewday import brew_by, reading, sheet_of, write
+from tests.standing import built_once
 
 DAY = 24
 GRAVITIES = ("12.0", "11.8", "12.2", "12.1")
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Four brews by one sheet, B1 to B4, a week apart; from B3 on the malt is M2."""
     for lot in ("M1", "M2"):

@@ -48,9 +48,10 @@ from tests.production.dispatching import (
     progress,
     shipped,
 )
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Twenty kegs that keep 100 days lie in the cold store."""
     kegs(brewhouse, "K1", 20, keeps=100)

@@ -1,7 +1,5 @@
 """The delivery note: what went to whom by lot and pallet, with allergens as recorded; words are never markup."""
 
-import pytest
-
 from brewery.production.models import Shipment
 from brewery.production.printing.delivery_notes import data_of, note_as_pdf
 from brewery.production.queries.delivery_notes import shipments
@@ -10,9 +8,10 @@ from brewery.production.services.dispatch import Papers
 from tests.brewhouse import Brewhouse
 from tests.production.dispatching import in_days, kegs, ordered, pallet_of, picked, shipped
 from tests.production.test_sheet_print import pages_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def shipment(brewhouse: Brewhouse) -> Shipment:
     """Six kegs of K1 went on a pallet and two loose, with two cases of B1."""
     kegs(brewhouse, "K1", 10, keeps=100)

@@ -8,9 +8,10 @@ from inventory.models import Event, Material
 from inventory.services.refusals import OverCapacity, VesselEmpty, WrongMaterial
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1, 5000 L of deaerated liquor L1 in the store."""
     brewhouse.stock_up()

@@ -18,9 +18,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """10 kegs of KEG1 were made at hour 102 and lie in the cold store; 500 L of beer T1 are left in FV1."""
     brewhouse.stock_up()

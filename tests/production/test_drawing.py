@@ -24,11 +24,12 @@ from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import postings, refused
 from tests.production.brewday import brew_by, sheet_of
+from tests.standing import built_once
 
 DAY = 24
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Brew B1 wants 200 kg of Pilsner malt and 100 g of alpha; M1, M2, H1 of 4 % and H2 of 5 % are here."""
     brewhouse.deliver("PILS", "M1", "150 kg", best_before=at(300 * DAY).date())
@@ -184,7 +185,7 @@ def stand_in(house: Brewhouse, reason: str = "no Saaz left", wanted: str = "SAAZ
     return {"stands_in": [StandIn(house.material(wanted), house.lot("C1"), reason)]}
 
 
-@pytest.fixture
+@built_once
 def cascade(house: Brewhouse) -> Brewhouse:
     """C1 of Cascade, 6 %, is here too."""
     house.deliver("CASCADE", "C1", "10 kg", supplier="HOPYARD", note="9")

@@ -12,9 +12,10 @@ from inventory.models import Material
 from tests.brewhouse import Brewhouse, at, micro
 from tests.production.brewday import brew_by, reading, write
 from tests.production.cellar import ENDED, FALLING, STUCK, fermenting, gravities, measured, put_right, read
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1 was pitched in FV1 at hour 10; before, from hour 9, it was wort W1 of 12 °P."""
     fermenting(brewhouse)

@@ -31,10 +31,11 @@ from inventory.models import Event, Location, LogisticUnit, Lot
 from inventory.services.refusals import OutputInUse, ReasonMissing
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 from traceability.queries.mass_balance import mass_balance
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of T1 lie in FV1, 1000 L of T2 in FV2."""
     brewhouse.stock_up()
@@ -43,7 +44,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def run(house: Brewhouse) -> PackagingRun:
     """1000 crowns of K1 lie in run R1."""
     run = house.start_run("R1", hours=100)

@@ -12,9 +12,10 @@ from inventory.services.refusals import VesselNotClean
 from tests.brewhouse import START, Brewhouse, micro
 from tests.ledger import links, refused
 from tests.production.cellar import ENDED, FALLING, fermenting, gravities
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1, 1000 L pitched at hour 10, ferments in FV1."""
     fermenting(brewhouse)

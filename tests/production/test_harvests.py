@@ -16,9 +16,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1, pitched with Y1 of generation 1."""
     brewhouse.stock_up()

@@ -21,15 +21,16 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def brew(house: Brewhouse) -> Brew:
     brew = house.start_brew("B1", hours=1)
     house.draw(brew, ("M1", "SILO1", "200 kg"), ("H1", "STORE", "2 kg"), hours=1)

@@ -20,12 +20,13 @@ from brewery.production.queries.lineage import lineage_of, lineage_of_strain, to
 from brewery.science.generations import blend_generation, crop_generation
 from inventory.models import Event, Link, Lot
 from tests.brewhouse import Brewhouse, at, micro
+from tests.standing import built_once
 
 DAY = 24
 Told = list[tuple[str, tuple[str, ...], str]]
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """As drawn above; brews B1 to B3, Y9 was never used."""
     brewhouse.stock_up()

@@ -9,12 +9,13 @@ from brewery.production.services.logger_files import AllOnRecord, read_in_logger
 from inventory.services.delivery_files import FileRefused
 from tests.brewhouse import Brewhouse, rid
 from tests.production.cellar import fermenting, put_right
+from tests.standing import built_once
 
 HEADER = "time,vessel,gravity,temperature\n"
 GOOD = "2026-03-03T08:00:30,FV1,11.2,-0.5\n2026-03-03 09:00+00:00,FV1,,8.75\n"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1 was pitched in FV1 at hour 10, on 2 March."""
     fermenting(brewhouse)

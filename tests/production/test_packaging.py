@@ -20,9 +20,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1."""
     brewhouse.stock_up()
@@ -30,7 +31,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def run(house: Brewhouse) -> PackagingRun:
     """25 crowns of K1 lie in packaging run R1."""
     run = house.start_run("R1", hours=100)

@@ -34,9 +34,10 @@ from tests.production.dispatching import (
     progress,
     proposed,
 )
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Twenty kegs that keep 100 days and ten that keep 40 lie in the cold store."""
     kegs(brewhouse, "LATE", 20, keeps=100)

@@ -18,9 +18,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of wort W1 lie in FV1; yeast Y1 of generation 1, Y3 of 3 and Y5 of 5 in the cold store."""
     brewhouse.stock_up()

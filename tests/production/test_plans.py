@@ -22,13 +22,14 @@ from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import refused
 from tests.production.brewday import sheet_of
+from tests.standing import built_once
 
 
 def in_days(days: int) -> date:
     return brewery_day() + timedelta(days=days)
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """A sheet of 200 kg of Pilsner malt and 100 g alpha; 300 kg and 20 kg of Saaz of 4 % are here, good for a year."""
     good = in_days(365)

@@ -14,10 +14,11 @@ from inventory.queries.audits import run_audits
 from inventory.services.refusals import NotEnoughThere, NothingToDo, OutputInUse, WrongMaterial
 from tests.brewhouse import Brewhouse
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 from traceability.queries.mass_balance import mass_balance
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Wort W1 lies in FV1, a laboratory's pack Y1 of generation 1 in the cold store."""
     brewhouse.stock_up()

@@ -22,9 +22,10 @@ from inventory.services.supply_contracts import close_contract, enter_contract
 from tests.brewhouse import START, Brewhouse, at, micro, rid
 from tests.production.brewday import sheet_of
 from tests.production.test_plans import in_days, plan
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1,000 kg of Pilsner malt are here, ordered up to 2,000 kg in sacks of 25 kg, 10 days on the way."""
     brewhouse.deliver("PILS", "M1", "1000 kg")

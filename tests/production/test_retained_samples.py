@@ -12,9 +12,10 @@ from brewery.production.services.retained_samples import retain_sample, throw_aw
 from inventory.services.refusals import NotEnoughThere, ReasonMissing, WrongMaterial, WrongPlace
 from tests.brewhouse import Brewhouse, at, micro
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """10 kegs of KEG1 lie in the cold store."""
     brewhouse.stock_up()

@@ -14,10 +14,11 @@ from inventory.services.refusals import OutputInUse, ReasonMissing, WrongMateria
 from tests.brewhouse import Brewhouse, micro
 from tests.ledger import links, postings, refused
 from tests.production.dispatching import came_back, kegs, ordered, picked, proposed, shipped
+from tests.standing import built_once
 from traceability.queries.mass_balance import mass_balance
 
 
-@pytest.fixture
+@built_once
 def back(brewhouse: Brewhouse) -> CustomerReturn:
     """Ten kegs of KEG1 came back to the dry store; ten more lie in the cold store."""
     kegs(brewhouse, "KEG1", 20, keeps=100)

@@ -16,11 +16,12 @@ from inventory.models import Location, Material
 from tests.brewhouse import START, Brewhouse, micro
 from tests.inventory.laboratory import Laboratory
 from tests.production.sheets import DECOCTION, content, water
+from tests.standing import built_once
 
 DAY = START.date()
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     """The stores are full, and every lot of malt and hops has its certificate."""
     brewhouse.stock_up()

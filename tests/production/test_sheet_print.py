@@ -3,17 +3,16 @@
 import re
 import zlib
 
-import pytest
-
 from brewery.production.printing.sheets import data_of, figure_words, sheet_as_pdf, sheet_as_png
 from brewery.production.queries.sheet_figures import Prediction
 from brewery.production.queries.sheet_view import SheetView, view_of
 from tests.brewhouse import START, Brewhouse, micro
 from tests.inventory.laboratory import Laboratory
 from tests.production.sheets import draft, fresh, in_use
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def view(brewhouse: Brewhouse) -> SheetView:
     brewhouse.stock_up()
     Laboratory(brewhouse).enter("H1", number="C3", values={"alpha": "3.4"})

@@ -48,9 +48,10 @@ from inventory.services.refusals import InTheFuture, WrongMaterial
 from tests.brewhouse import Brewhouse, at, micro
 from tests.production.brewday import brew_by
 from tests.production.sheets import DECOCTION, change, content, draft, fresh, in_use
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def ale(brewhouse: Brewhouse) -> Material:
     return Material.objects.create(code="ALE", name="Quillmere Ale", kind="beer", base_unit="L")
 

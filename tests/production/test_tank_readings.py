@@ -19,9 +19,10 @@ from inventory.services.refusals import InTheFuture, NothingToDo, ReasonMissing,
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import refused
 from tests.production.cellar import fermenting, measured, put_right, read
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1 was pitched in FV1 at hour 10; before, from hour 9, it was wort W1."""
     fermenting(brewhouse)

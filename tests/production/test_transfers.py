@@ -18,9 +18,10 @@ from inventory.services.refusals import (
 )
 from tests.brewhouse import Brewhouse, micro
 from tests.ledger import links, postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1."""
     brewhouse.stock_up()
@@ -28,7 +29,7 @@ def house(brewhouse: Brewhouse) -> Brewhouse:
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def two(house: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1, and 1000 L of beer T2 in FV2."""
     house.ferment(number=2, vessel="FV2", hours=20)

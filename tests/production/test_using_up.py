@@ -17,9 +17,10 @@ from tests.brewhouse import Brewhouse, micro, rid
 from tests.inventory.laboratory import Laboratory
 from tests.production.brewday import sheet_of
 from tests.production.test_plans import in_days, kept, plan
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """100 g alpha a brew, of two lots of Saaz of 4 % that came today: H1 lies cold and expires first, H2 lies warm."""
     Location.objects.filter(code="STORE").update(nominal_milli_c=25_000)

@@ -12,9 +12,10 @@ from inventory.models import Location
 from inventory.services.refusals import InTheFuture, WrongMaterial
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse

@@ -14,9 +14,10 @@ from inventory.services.refusals import BeforeItsLot, NothingToDo, WrongMaterial
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import postings, refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """A laboratory counted 97 % of Y1 alive on the first day; it lies in the cold store, at 2 °C."""
     brewhouse.deliver("YEAST", "Y1", "50 kg", "COLD")

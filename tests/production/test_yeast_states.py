@@ -21,13 +21,14 @@ from inventory.services.refusals import WrongMaterial
 from tests.brewhouse import START, Brewhouse, at, micro
 from tests.inventory.laboratory import Laboratory
 from tests.ledger import refused
+from tests.standing import built_once
 
 DAY = 24
 MIDNIGHT = 15
 """Hours from `START`, 9 o'clock by the brewery, to the end of that day."""
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of wort lie in FV1; Y1 of generation 1, 97 % alive on the first day, lies in the cold store."""
     brewhouse.stock_up()

@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-import pytest
 import time_machine
 
 from brewery.kernel.clock import now
@@ -13,6 +12,7 @@ from inventory.services.alerts import alert_kinds, look, look_at
 from tests.brewhouse import Brewhouse, at, micro
 from tests.production.brewday import sheet_of
 from tests.production.cellar import STUCK, fermenting, gravities
+from tests.standing import built_once
 from traceability.services.proofs import prove_and_keep
 from traceability.services.recalls import open_recall
 
@@ -23,7 +23,7 @@ def told(kind: str) -> list[str]:
     return list(Alert.objects.due(now()).filter(kind=kind).order_by("words").values_list("words", flat=True))
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse

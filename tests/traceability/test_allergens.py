@@ -11,6 +11,7 @@ from inventory.services.decisions import NotDecided, SeenLot, decide_on_lots
 from inventory.services.material_settings import set_up_material
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import refused
+from tests.standing import built_once
 from traceability.queries.allergens import profile_of, profiles_of
 
 
@@ -18,7 +19,7 @@ def carry(house: Brewhouse, material: str, *allergens: str, **more: object) -> N
     Material.objects.filter(code=material).update(allergens=list(allergens), **more)
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """M1 (barley), H1 → W1 → T1 + H2 → D1 → BB1 → KEG1; the filter aid and the yeast leave residue."""
     carry(brewhouse, "PILS", "barley")

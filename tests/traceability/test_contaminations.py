@@ -8,6 +8,7 @@ import pytest
 from brewery.kernel.errors import InvalidInput, NotFound
 from tests.brewhouse import Brewhouse, at
 from tests.signing import signed_in
+from tests.standing import built_once
 from traceability.models import HeldLot
 from traceability.queries.contaminations import contamination_of
 
@@ -16,7 +17,7 @@ def reached(code: str, **asked: object) -> set[str]:
     return {member.lot.code for member in contamination_of(code, **asked).family.members}  # type: ignore[arg-type]
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Y1 → T1 → D1 → BB1 → KEG1, and Y2 harvested from D1 in FV1."""
     brewhouse.whole_chain()

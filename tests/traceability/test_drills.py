@@ -11,11 +11,12 @@ import time_machine
 from django.core.management import CommandError, call_command
 
 from tests.brewhouse import START, Brewhouse
+from tests.standing import built_once
 from traceability.jobs.drills import draw_due_drill
 from traceability.models import Recall
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     return brewhouse

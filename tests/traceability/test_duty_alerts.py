@@ -10,12 +10,13 @@ from inventory.models import Alert
 from inventory.services.alerts import look
 from inventory.services.certificates import Measured, enter_certificate
 from tests.brewhouse import Brewhouse
+from tests.standing import built_once
 from traceability.services.duty_periods import close_period
 
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """March is told in full, and beer was made and sold in it."""
     brewhouse.whole_chain()

@@ -28,6 +28,7 @@ from inventory.services.certificates import Measured, enter_certificate
 from tests.api.client import Api, problem_of
 from tests.brewhouse import Brewhouse, at
 from tests.ledger import refused
+from tests.standing import built_once
 from traceability.models import DutyClosing
 from traceability.queries.duty_archive import archive_of
 from traceability.queries.duty_periods import late_postings, missing_for, record_under
@@ -58,7 +59,7 @@ def close(house: Brewhouse, days: tuple[date, date] = MARCH, scheme: str = "us")
     return close_period(scheme=scheme, first=days[0], last=days[1], **house.by("accounting"))
 
 
-@pytest.fixture
+@built_once
 def measured(brewhouse: Brewhouse) -> Brewhouse:
     """The whole chain, its kegs measured."""
     brewhouse.whole_chain()

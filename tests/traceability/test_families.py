@@ -1,16 +1,15 @@
 """Families of lots: what met a lot in a layered silo belongs to them as long as it lies somewhere."""
 
-import pytest
-
 from inventory.models import Link, Location
 from inventory.services.registers import add_location
 from tests.brewhouse import Brewhouse, micro
+from tests.standing import built_once
 from traceability.queries.families import family_of
 from traceability.queries.graph import ALL_KINDS
 from traceability.services.holds import place_hold
 
 
-@pytest.fixture
+@built_once
 def silo(brewhouse: Brewhouse) -> Brewhouse:
     """A layered silo with a band of 50 kg, out of which A went to the store: B lay over it within the band."""
     add_location(

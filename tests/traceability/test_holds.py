@@ -11,6 +11,7 @@ from inventory.services.refusals import LotNotReleased, ReasonMissing
 from tests.brewhouse import Brewhouse, rid
 from tests.inventory.laboratory import GOOD, Laboratory
 from tests.ledger import refused
+from tests.standing import built_once
 from traceability.models import HeldLot, Hold
 from traceability.queries.families import family_of
 from traceability.queries.graph import ALL_KINDS
@@ -32,7 +33,7 @@ def dispositions(house: Brewhouse, *codes: str) -> list[str]:
     return [house.lot(code).disposition for code in codes]
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     return brewhouse

@@ -8,7 +8,6 @@ from typing import Any
 
 import openpyxl
 import pypdf
-import pytest
 from django.db import transaction
 from django.db.models import Q
 from hypothesis import HealthCheck, Phase, given, settings
@@ -20,6 +19,7 @@ from brewery.science.units import format_micro
 from inventory.models import Event, Lot
 from tests.brewhouse import Brewhouse
 from tests.histories import History
+from tests.standing import built_once
 from tests.traceability.test_holds_in_histories import downstream
 from tests.traceability.test_recalls import as_it_stands, opened, settle
 from traceability.printing.recall_reports import data_of, report_as_pdf
@@ -29,7 +29,7 @@ from traceability.services.recall_tables import as_csv_files, as_workbook
 from traceability.services.recalls import close_recall, decide_class
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     return brewhouse

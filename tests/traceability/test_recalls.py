@@ -12,6 +12,7 @@ from inventory.models import Lot
 from tests.brewhouse import Brewhouse, at
 from tests.histories import History
 from tests.ledger import refused
+from tests.standing import built_once
 from tests.traceability.test_holds_in_histories import downstream
 from traceability.models import Recall, RecallTask
 from traceability.queries.recalls import RecallView, recalls, view_of
@@ -49,7 +50,7 @@ def settle(house: Brewhouse, recall: Recall) -> None:
         finish_task(task=task, **house.by("quality"))
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     return brewhouse

@@ -13,10 +13,11 @@ from inventory.models import Link, Lot, Posting
 from tests.api.client import Api
 from tests.brewhouse import Brewhouse, at
 from tests.histories import History
+from tests.standing import built_once
 from traceability.queries.suspects import PLACES, suspects
 
 
-@pytest.fixture
+@built_once
 def fillings(brewhouse: Brewhouse) -> Brewhouse:
     """Four fillings of four brews, two of them with hops of lot H2; each brew has a tank to itself.
 

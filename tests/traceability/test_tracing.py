@@ -8,13 +8,14 @@ import pytest
 from brewery.kernel.clock import on_the_wall
 from inventory.models import Link, Location, Lot
 from tests.brewhouse import START, Brewhouse
+from tests.standing import built_once
 from traceability.queries.graph import Direction
 from traceability.queries.starts import lots_of_start
 from traceability.queries.tracing import Narrowed, in_order, narrowed, totals_of, trace_all
 from traceability.services.starts import understood
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     brewhouse.deliver("SAAZ", "H9", "1 kg", supplier="HOPYARD", supplier_lot="PM/77", note="N9", hours=400)

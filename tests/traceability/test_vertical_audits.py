@@ -14,6 +14,7 @@ from inventory.models import Attachment, Link, Posting
 from inventory.services.vessels import put_back_into_service, take_out_of_service
 from tests.brewhouse import START, Brewhouse
 from tests.inventory.laboratory import GOOD, Laboratory
+from tests.standing import built_once
 from traceability.printing.vertical_audits import audit_as_pdf, data_of
 from traceability.queries.audit_entries import Entry, Sort
 from traceability.queries.vertical_audits import record_of
@@ -21,7 +22,7 @@ from traceability.services.holds import place_hold, release_hold
 from traceability.services.recalls import open_recall
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
     return brewhouse

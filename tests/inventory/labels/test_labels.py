@@ -14,9 +14,10 @@ from inventory.services.scans import Scan, read_scan
 from tests.brewhouse import Brewhouse, at
 from tests.inventory.labels.made_up import read_back
 from tests.ledger import refused
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def stocked(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse

@@ -12,9 +12,10 @@ from inventory.models import Attachment, Certificate
 from tests.brewhouse import Brewhouse
 from tests.inventory.laboratory import GOOD, Laboratory
 from tests.inventory.papers import PDF
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     for number in (1, 2):
         brewhouse.deliver("MUNICH", f"M{number}", "500 kg", note=str(number))

@@ -9,9 +9,10 @@ from django.test import Client
 
 from inventory.models import CountLine, CountSheet
 from tests.brewhouse import Brewhouse, micro
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """The store holds 21.123456 kg of H1 and 10 kg of H2."""
     brewhouse.deliver("SAAZ", "H1", "21.123456 kg")

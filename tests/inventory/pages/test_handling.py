@@ -11,16 +11,17 @@ from brewery.kernel.models import User
 from inventory.models import Event, Reservation
 from tests.brewhouse import Brewhouse, micro
 from tests.inventory.stockroom import keep
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """20 kg of H1 lie in the store."""
     brewhouse.deliver("SAAZ", "H1", "20 kg")
     return brewhouse
 
 
-@pytest.fixture
+@built_once
 def stock(house: Brewhouse) -> str:
     """The address of the lot's stock page."""
     return f"/stock/lots/{house.lot('H1').pk}/"

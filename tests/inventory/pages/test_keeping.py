@@ -2,7 +2,6 @@
 
 from datetime import date, timedelta
 
-import pytest
 from django.test import Client
 
 from brewery.kernel.clock import brewery_day, now
@@ -12,9 +11,10 @@ from tests.brewhouse import START, Brewhouse, rid
 from tests.inventory.laboratory import Laboratory
 from tests.inventory.pages.test_stock import text_of
 from tests.inventory.test_hop_alpha import keep_at
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """H1 of 4 % came into a warm store long ago, H2 of 9 % lies cold and has no published rate; a keg bears a date."""
     keep_at("STORE", 20)

@@ -8,9 +8,10 @@ from inventory.services.pallets import make_pallet
 from tests.brewhouse import Brewhouse, at
 from tests.inventory.dock import Dock
 from tests.inventory.pages.reading import text_of
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse
@@ -22,7 +23,7 @@ def clerk(client: Client, house: Brewhouse) -> Client:
     return client
 
 
-@pytest.fixture
+@built_once
 def addresses(house: Brewhouse) -> dict[str, str]:
     """The label pages of one lot, one pallet, one place."""
     unit = make_pallet(stands_in=house.place("STORE"), made_at=at(1), **house.by("receiving"))

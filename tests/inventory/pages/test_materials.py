@@ -12,9 +12,10 @@ from inventory.models import Material, Specification
 from inventory.queries.materials import settings_of, version_of
 from tests.brewhouse import Brewhouse
 from tests.inventory.laboratory import Laboratory
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     lab = Laboratory(brewhouse)
     lab.ask_for_malt()

@@ -12,13 +12,14 @@ from inventory.services.company import own_gln
 from inventory.services.pallets import load_pallet, make_pallet
 from tests.brewhouse import Brewhouse, at, micro
 from tests.inventory.pages.reading import sent, text_of
+from tests.standing import built_once
 
 SUPPLIERS_SSCC = "376104250021234569"  # biip 5.2.0
 NEXT = "095212340000000013"
 PAGE = f"/pallets/{NEXT}/"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.stock_up()
     return brewhouse
@@ -30,7 +31,7 @@ def clerk(client: Client, house: Brewhouse) -> Client:
     return client
 
 
-@pytest.fixture
+@built_once
 def unit(house: Brewhouse) -> LogisticUnit:
     """An empty pallet in the dry store."""
     return make_pallet(stands_in=house.place("STORE"), made_at=at(400), **house.by("receiving"))

@@ -10,12 +10,13 @@ from django.test import Client
 from inventory.models import Decision, Event
 from tests.brewhouse import Brewhouse, micro
 from tests.inventory.laboratory import GOOD, Laboratory
+from tests.standing import built_once
 
 WHO = 3
 """The session, the person, and her roles."""
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     """M1 and M2 are quarantined, H1 is on hold, H2 rejected; P1 is released."""
     for number, code in enumerate(("M1", "M2")):

@@ -15,6 +15,7 @@ from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import START, Brewhouse, micro
 from tests.inventory.dock import Dock
 from tests.inventory.papers import JPEG, PDF
+from tests.standing import built_once
 
 GTIN = "09521234543213"
 BOX = f"]C101{GTIN}17280131310300520010SZ-25"
@@ -28,7 +29,7 @@ def clerk(client: Client, brewhouse: Brewhouse) -> Client:
     return client
 
 
-@pytest.fixture
+@built_once
 def dock(brewhouse: Brewhouse) -> Dock:
     return Dock(brewhouse)
 

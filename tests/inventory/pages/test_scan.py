@@ -8,13 +8,14 @@ from inventory.services.pallets import load_pallet, make_pallet
 from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import Brewhouse, at, micro
 from tests.inventory.pages.reading import text_of
+from tests.standing import built_once
 
 GTIN = "09521234543213"
 NEXT = "095212340000000013"
 GS = "\x1d"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """H1 is what the supplier calls lot SZ-25; a box of it bears the GTIN; 5 kg lie on a pallet."""
     brewhouse.deliver("SAAZ", "H1", "20 kg", supplier_lot="SZ-25", supplier="HOPYARD")

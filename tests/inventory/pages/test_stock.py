@@ -13,9 +13,10 @@ from django.test import Client
 from brewery.kernel.clock import brewery_day
 from tests.brewhouse import Brewhouse, micro
 from tests.inventory.stockroom import keep
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """H1 of 20 kg in two places, past its date; H2 of 10 kg on hold; M1 in a silo."""
     past = brewery_day() - timedelta(days=1)

@@ -14,6 +14,7 @@ from brewery.kernel.pages.navigation import (
     lies_under,
 )
 from tests.brewhouse import person
+from tests.standing import built_once
 
 GROUPS = (
     NavigationGroup("Stock", (NavigationEntry("Tanks and stores", "home"), NavigationEntry("Lots", "lots"))),
@@ -28,7 +29,7 @@ def labels(entries: Iterable[ShownEntry], current: bool | None = None) -> list[s
     return [entry.label for entry in entries if current is None or entry.is_current == current]
 
 
-@pytest.fixture
+@built_once
 def brewer(db: None) -> User:
     return person("joss", "brewing")
 

@@ -14,11 +14,12 @@ from tests.inventory.laboratory import Laboratory
 from tests.inventory.papers import PNG
 from tests.production.brewday import brew_by, sheet_of
 from tests.signing import signed_in
+from tests.standing import built_once
 
 PAGE = "/brewing/brews/B1/"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """B1 wants 200 kg of Pilsner malt and 100 g alpha of Saaz; M1, M2, H1 and C1 are here."""
     brewhouse.deliver("PILS", "M1", "300 kg")

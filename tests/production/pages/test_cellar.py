@@ -12,11 +12,12 @@ from inventory.queries.vessels import State, state_of
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.cellar import fermenting, measured, read
 from tests.signing import signed_in
+from tests.standing import built_once
 
 WHEN = "2026-03-08T18:00"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1."""
     brewhouse.stock_up()
@@ -262,7 +263,7 @@ def test_beer_goes_into_an_uncleaned_tank_with_a_reason_and_a_code(house: Brewho
     assert house.held("U1", "BT1") == micro("100 L")
 
 
-@pytest.fixture
+@built_once
 def emptied(house: Brewhouse) -> Brewhouse:
     """T1 lay in FV1 until it went to BT1 at hour 100; nobody cleaned FV1."""
     house.transfer("FV1", "BT1", "1000 L", hours=100)

@@ -3,8 +3,6 @@
 import re
 from typing import Any
 
-import pytest
-
 from brewery.production.models import CustomerOrder, CustomerReturn, Pick, Shipment
 from inventory.models import PartyContact
 from tests.brewhouse import Brewhouse, rid
@@ -20,9 +18,10 @@ from tests.production.dispatching import (
     shipped,
 )
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Twenty kegs that keep 100 days and ten that keep 40 lie in the cold store."""
     kegs(brewhouse, "LATE", 20, keeps=100)

@@ -10,12 +10,13 @@ from inventory.models import Event, Link
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.brewday import reading, write
 from tests.signing import signed_in
+from tests.standing import built_once
 
 DAY = "/brewing/brews/B1/"
 PAGE = f"{DAY}knock-out/"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """200 kg of malt are drawn for B1; both fermenters are empty."""
     brewhouse.deliver("PILS", "M1", "500 kg")

@@ -14,11 +14,12 @@ from inventory.services.specifications import set_specification
 from tests.brewhouse import Brewhouse, at, micro, rid
 from tests.production.brewday import sheet_of
 from tests.signing import signed_in
+from tests.standing import built_once
 
 WHEN = "2026-03-08T18:00"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of beer T1 lie in FV1, and 25 crowns of K1 in packaging run R1."""
     brewhouse.stock_up()

@@ -13,9 +13,10 @@ from tests.production.brewday import brew_by, reading, sheet_of, write
 from tests.production.cellar import ENDED, gravities
 from tests.production.pages.test_cellar import choice, faults_of, send
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of wort of 12 °P lie in FV1; Y1 has 1200 million cells in a mL, 97 % alive; Y5 was never counted."""
     brewhouse.stock_up()

@@ -15,11 +15,12 @@ from tests.brewhouse import START, Brewhouse, micro, rid
 from tests.inventory.laboratory import Laboratory
 from tests.production.brewday import sheet_of
 from tests.signing import signed_in
+from tests.standing import built_once
 
 DAY = brewery_day() + timedelta(days=7)
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """A sheet of 200 kg of Pilsner malt and 100 g alpha is in use; 300 kg and hops of 4 % are here."""
     brewhouse.deliver("PILS", "M1", "300 kg")

@@ -9,11 +9,12 @@ from inventory.models import Event
 from tests.brewhouse import Brewhouse, micro
 from tests.production.pages.test_cellar import choice, faults_of, send_to
 from tests.signing import signed_in
+from tests.standing import built_once
 
 PAGE = "/yeast/propagation/"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """1000 L of wort W1 lie in FV1, and 50 kg of a laboratory's yeast Y1 in the cold store."""
     brewhouse.stock_up()

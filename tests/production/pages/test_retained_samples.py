@@ -12,9 +12,10 @@ from inventory.models import Event
 from tests.brewhouse import Brewhouse, micro, rid
 from tests.inventory.pages.reading import text_of
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """10 kegs of KEG1 lie in the cold store."""
     brewhouse.stock_up()

@@ -10,12 +10,13 @@ from brewery.production.models import TankReading
 from tests.brewhouse import Brewhouse, at, rid
 from tests.production.cellar import FALLING, STUCK, fermenting, gravities, measured, put_right, read, values
 from tests.signing import signed_in
+from tests.standing import built_once
 
 WHEN = "2026-03-03T18:00"
 PAGE = "/cellar/FV1/readings/"
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """T1 was pitched in FV1 at hour 10; its sheet says 9 °C for seven days."""
     fermenting(brewhouse)

@@ -1,15 +1,14 @@
 """The pages of yeast: what is on hand, a strain, a culture, and what is discarded."""
 
-import pytest
-
 from brewery.production.models import StrainSetting
 from inventory.models import Event, Location
 from tests.brewhouse import START, Brewhouse, rid
 from tests.inventory.laboratory import Laboratory
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     """Y1 was pitched into T1, of which Y2 was cropped; a count of Y1 says 97 %."""
     brewhouse.stock_up()

@@ -8,9 +8,10 @@ from tests.brewhouse import Brewhouse, micro
 from tests.inventory.laboratory import Laboratory
 from tests.production.pages.test_cellar import choice, faults_of, send_to
 from tests.signing import signed_in
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.deliver("YEAST", "Y1", "50 kg", "COLD")
     return brewhouse

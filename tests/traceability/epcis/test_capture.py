@@ -10,6 +10,7 @@ from inventory.models import Event, Lot
 from inventory.services.trade_items import add_trade_item
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import Brewhouse
+from tests.standing import built_once
 from tests.traceability.epcis.documents import of_events, shipped
 from traceability.epcis.checking import faults_of
 from traceability.models import CapturedDocument, CapturedEvent, CapturedThing
@@ -22,7 +23,7 @@ NAME = "urn:uuid:8b4f6f0e-6f0e-4b5c-9a55-0c5a3f1f1170"
 ERROR = {"declarationTime": "2026-03-01T08:00:00Z", "reason": "incorrect_data"}
 
 
-@pytest.fixture
+@built_once
 def api(brewhouse: Brewhouse) -> Api:
     return Api(brewhouse)
 

@@ -13,6 +13,7 @@ from inventory.models import Event
 from inventory.services.pallets import load_pallet, make_pallet, unload_pallet
 from inventory.services.trade_items import add_trade_item
 from tests.brewhouse import Brewhouse, at
+from tests.standing import built_once
 from traceability.epcis.checking import faults_of
 from traceability.epcis.hashing import event_hash
 from traceability.epcis.schema import published_validator
@@ -26,7 +27,7 @@ GTIN = "09521234500032"
 KEGS = f"https://id.gs1.org/01/{GTIN}/10/KEG1"
 
 
-@pytest.fixture
+@built_once
 def chain(brewhouse: Brewhouse) -> Brewhouse:
     """The whole chain; a pallet was loaded, unloaded and loaded by mistake, which is reversed."""
     brewhouse.whole_chain()

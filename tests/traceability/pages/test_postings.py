@@ -4,17 +4,24 @@ import re
 from urllib.parse import quote
 
 import pytest
+from django.test import Client
 
 from brewery.kernel.templatetags.shell import exact_quantity
 from inventory.models import Balance
 from tests.brewhouse import Brewhouse
 from tests.signing import signed_in
+from tests.standing import built_once
+
+
+@built_once
+def house(brewhouse: Brewhouse) -> Brewhouse:
+    brewhouse.whole_chain()
+    return brewhouse
 
 
 @pytest.fixture
-def desk(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
-    return signed_in(brewhouse, "quality")
+def desk(house: Brewhouse) -> Client:
+    return signed_in(house, "quality")
 
 
 def test_each_place_on_a_lots_page_leads_to_postings_that_sum_to_what_is_there(desk, brewhouse: Brewhouse):

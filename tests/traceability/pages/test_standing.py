@@ -9,9 +9,10 @@ from django.test import Client
 from inventory.models import Material
 from tests.brewhouse import Brewhouse
 from tests.inventory.laboratory import GOOD, Laboratory
+from tests.standing import built_once
 
 
-@pytest.fixture
+@built_once
 def lab(brewhouse: Brewhouse) -> Laboratory:
     """PILS carries barley, CASCADE fish that is exempt, KIESELGUHR molluscs; KEG50 is called gluten-free too late."""
     Material.objects.filter(code="PILS").update(allergens=["barley"])

@@ -5,8 +5,11 @@ import io
 import re
 
 import pytest
+from django.test import Client
 
+from tests.brewhouse import Brewhouse
 from tests.signing import signed_in
+from tests.standing import built_once
 from tests.traceability.drawing.pictures import parsed
 
 
@@ -14,10 +17,15 @@ def boxes(drawing: str):
     return [each for each in parsed(drawing).iter() if "trace-node" in each.get("class", "")]
 
 
-@pytest.fixture
-def desk(brewhouse):
+@built_once
+def house(brewhouse: Brewhouse) -> Brewhouse:
     brewhouse.whole_chain()
-    return signed_in(brewhouse, "quality")
+    return brewhouse
+
+
+@pytest.fixture
+def desk(house: Brewhouse) -> Client:
+    return signed_in(house, "quality")
 
 
 def test_a_lot_is_drawn_listed_and_summed_with_its_suppliers_and_customers(desk):
