@@ -1,12 +1,15 @@
 """Closing a duty period, and amending one: what was known is kept with its digest, under a seal of the whole record."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+
 from brewery.kernel.clock import now
-from brewery.kernel.database.locks import hold_still
+from brewery.kernel.database.locks import hold_still, take_turn
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import Request, Seal, User
 from brewery.kernel.queries.seals import digest_of
@@ -33,6 +36,9 @@ from traceability.queries.duty_record import litres, postings_of
 from traceability.queries.duty_report import record_as_data
 from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_rates import refuse_no_scheme
+
+_CLOSING = 0x64757479
+"""The turn of those who close or amend a period of duty: any number that no other turn has."""
 
 
 class PeriodNotReady(DomainError):
@@ -61,13 +67,23 @@ def close_period(*, scheme: str, first: date, last: date, actor: User, request_i
     Raises InvalidInput, AlreadyClosed, PeriodNotReady.
     """
     seal_record()
-    return _close(scheme=scheme, first=first, last=last, actor=actor, request_id=request_id)
+    with _turn():
+        return _close(scheme=scheme, first=first, last=last, actor=actor, request_id=request_id)
 
 
 def amend_period(*, closing: DutyClosing, reason: str, actor: User, request_id: UUID) -> DutyClosing:
     """The period is kept anew, with what was recorded late. Raises ReasonMissing, NotAmended."""
     seal_record()
-    return _amend(closing=closing, reason=reason, actor=actor, request_id=request_id)
+    with _turn():
+        return _amend(closing=closing, reason=reason, actor=actor, request_id=request_id)
+
+
+@contextmanager
+def _turn() -> Iterator[None]:
+    """One after the other, before any of them writes: of two who have written, neither can hold the record still."""
+    with transaction.atomic():
+        take_turn(_CLOSING)
+        yield
 
 
 @once("close_duty_period", returns=DutyClosing)

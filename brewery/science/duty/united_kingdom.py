@@ -171,9 +171,7 @@ class UnitedKingdom:
         """Return the duty, class by class. Raises OutOfRange for beer whose strength was not measured."""
         parts = tuple(self._parts(movements, rates, facts))
         amount = sum((half_up(part.amount, 2) for part in parts), Decimal(0))
-        notes = ("Beer that came back spoilt is claimed within 3 years of payment, in the same container.",)
-        has_returned = any(one.kind in CREDITED for one in movements)
-        return Duty(self.quantity(movements), self.unit, amount, self.currency, parts, notes if has_returned else ())
+        return Duty(self.quantity(movements), self.unit, amount, self.currency, parts, tuple(_notes(movements)))
 
     def _parts(self, movements: Sequence[Movement], rates: RateBook, facts: Facts) -> Iterator[Part]:
         sums: dict[tuple[str, date], Fraction] = defaultdict(Fraction)
@@ -232,3 +230,10 @@ def _alcohols(movements: Sequence[Movement]) -> Iterator[tuple[str, date, Fracti
 def _is_draught(one: Movement) -> bool:
     container = one.container
     return container is not None and container.dispense and container.capacity_micro_l >= DRAUGHT_LEAST_MICRO_L
+
+
+def _notes(movements: Sequence[Movement]) -> Iterator[str]:
+    if any(one.kind in CREDITED for one in movements):
+        yield "Beer that came back spoilt is claimed within 3 years of payment, in the same container."
+    if any(_is_draught(one) for one in movements if one.kind in TAXED):
+        yield "Draught rates are for containers of 20 L and more made to connect to a dispense system: check each kind."
