@@ -2,7 +2,19 @@
 
 from collections.abc import Sequence
 
-from . import brew_sheets, cleanings, climates, contacts, contracts, laboratory, orders, results, sales, standards
+from . import (
+    brew_sheets,
+    cleanings,
+    climates,
+    contacts,
+    contracts,
+    costs,
+    laboratory,
+    orders,
+    results,
+    sales,
+    standards,
+)
 from .book import Turn
 from .clerk import Clerk
 from .dice import Dice
@@ -20,6 +32,7 @@ SEEDS = {
     "sales": 20260408,
     "climates": 20260409,
     "extracts": 20260410,
+    "costs": 20260411,
 }
 
 
@@ -45,3 +58,4 @@ def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
     Clerk(paper).enter(sales.customer_orders(paper, Dice(SEEDS["sales"])))
     Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())
     Clerk(paper).enter([*contracts.contracts(), *climates.climates(Dice(SEEDS["climates"]))])
+    Clerk(paper).enter(costs.costs(paper, Dice(SEEDS["costs"])))

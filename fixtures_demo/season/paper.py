@@ -41,6 +41,7 @@ _COLUMNS = {
     "customer_orders": "customer order wanted_on material count customer_reference deliver_to note",
     "deliveries": "supplier note_number material lot supplier_lot quantity unit location best_before generation "
     "contents_lot order",
+    "lot_costs": "lot unit_cost currency",
     "certificates": "lot number laboratory issued_on property value method replaces",
     "decisions": "lot decision reason",
     "brew_sheets": "beer part position what material amount unit vessel temperature_c minutes days words",
@@ -84,6 +85,7 @@ _LETTERS = {
     "purchase_orders": "OR",
     "customer_orders": "CO",
     "deliveries": "DE",
+    "lot_costs": "LC",
     "certificates": "CE",
     "decisions": "QD",
     "brew_sheets": "BH",

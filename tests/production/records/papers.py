@@ -14,6 +14,7 @@ _TABLES = {
         ada,Ada Brook,receiving
         ben,Ben Marsh,brewing
         cleo,Cleo Field,quality
+        dora,Dora Hill,accounting
     """,
     "materials": """
         material,name,kind,unit,arrives,contents,contents_unit
@@ -106,6 +107,10 @@ _TABLES = {
         D1,2026-03-02 08:00,ada,MALTSTER,N-1,AID,A1,,100,kg,STORE,,,,
         D1,2026-03-02 08:00,ada,MALTSTER,N-1,CROWN,K1,,10000,each,STORE,,,,4711
         D2,2026-03-02 09:00,ada,MALTSTER,N-2,PILS,M2,,2000,kg,SILO,,,S1,
+    """,
+    "lot_costs": """
+        record,happened_at,recorded_by,lot,unit_cost,currency
+        LC1,2026-03-02 09:20,dora,M1,0.4275,EUR
     """,
     "certificates": """
         record,happened_at,recorded_by,lot,number,laboratory,issued_on,property,value,method,replaces

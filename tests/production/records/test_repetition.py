@@ -25,6 +25,7 @@ CHANGED = [
     ("strain_settings", 0, {"rate": "0.8"}, "rate"),
     ("packaging_rules", 0, {"l_prefix": ""}, "l_prefix"),
     ("place_temperatures", 0, {"temperature_c": ""}, "temperature_c"),
+    ("lot_costs", 0, {"unit_cost": "0.43"}, "unit_cost"),
     ("climate_limits", 0, {"most_c": "5"}, "most_c"),
     ("climate_readings", 1, {"temperature_c": "2.6"}, "temperature_c"),
     ("climate_readings", 0, {"read_at": "2026-03-08 06:10"}, "read_at"),

@@ -20,6 +20,7 @@ from brewery.production.services.records.paper_kinds import (
     CLIMATE_READINGS,
     CONTACTS,
     CUSTOMER_ORDERS,
+    LOT_COSTS,
     MATERIAL_SETTINGS,
     MINIMUM_LIVES,
     PACKAGING_RULES,
@@ -111,6 +112,7 @@ _EVENTS = (
         several_lines=True,
         names={"code": "lot", "order_line": "order"},
     ),
+    LOT_COSTS,
     CERTIFICATES,
     events(
         "decisions",
@@ -338,7 +340,7 @@ def _by_name(kinds: Sequence[Kind]) -> Mapping[str, Kind]:
 _PAPERS = (
     *(SPECIFICATIONS, STRAIN_SETTINGS, PACKAGING_RULES, PLACE_TEMPERATURES, MINIMUM_LIVES, PURCHASE_ORDERS),
     *(CUSTOMER_ORDERS, CERTIFICATES, BREW_SHEETS, BREW_LOG, TANK_READINGS),
-    *(CLIMATE_LIMITS, CLIMATE_READINGS, SUPPLY_CONTRACTS, REORDER_SETTINGS),
+    *(CLIMATE_LIMITS, CLIMATE_READINGS, SUPPLY_CONTRACTS, REORDER_SETTINGS, LOT_COSTS),
 )
 _NO_EVENTS = {
     *(kind.name for kind in _PAPERS),

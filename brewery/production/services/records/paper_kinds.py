@@ -108,6 +108,14 @@ PURCHASE_ORDERS = events(
     names={"number": "order", "ordered_on": "happened_at"},
 )
 
+LOT_COSTS = events(
+    "lot_costs",
+    Column("lot", LOT),
+    Column("unit_cost", FIGURE),
+    Column("currency", text(3)),
+    names={"unit_cost_e4": "unit_cost"},
+)
+
 CERTIFICATES = events(
     "certificates",
     of_record("lot", LOT),

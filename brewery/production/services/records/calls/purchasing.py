@@ -3,8 +3,9 @@
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.tables.reading import Row
 from brewery.production.services.records.calls.call import Call
-from brewery.production.services.records.codes import Codes, micro, micro_if_given, parts_if_given
+from brewery.production.services.records.codes import Codes, micro, micro_if_given, parts_if_given, parts_of
 from brewery.production.services.records.rows import Record
+from inventory.services.costs import record_cost
 from inventory.services.orders import OrderedLine, enter_order
 from inventory.services.reorder_settings import set_reordering
 from inventory.services.supply_contracts import enter_contract
@@ -57,6 +58,13 @@ def reorder_setting(record: Record, codes: Codes) -> Call:
         "is_ended": row["ended"],
     }
     return Call(set_reordering, {name: told for name, told in content.items() if told is not None})
+
+
+def lot_cost(record: Record, codes: Codes) -> Call:
+    """What one unit of a lot cost."""
+    row = record.rows[0]
+    cost = parts_of(row, "unit_cost", 10_000)
+    return Call(record_cost, {"lot": codes.lot(row, "lot"), "unit_cost_e4": cost, "currency": row["currency"]})
 
 
 def _line(row: Row, codes: Codes) -> OrderedLine:

@@ -38,6 +38,7 @@ CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
         "purchase_orders": purchasing.purchase_order,
         "customer_orders": dispatch.customer_order,
         "deliveries": stock.delivery,
+        "lot_costs": purchasing.lot_cost,
         "certificates": quality.certificate,
         "decisions": stock.decision,
         "brew_sheets": sheets.brew_sheet,
