@@ -120,12 +120,31 @@ def plain_postings() -> list[Plain]:
         work, result = works.get(other.pk), made.get(event.pk)
         if other.kind == "transformed":
             column = "received" if event.kind in ("receive", "refill") else "produced" if sign > 0 else "used"
-            told = (result.code, result.material.name) if result else (NO_WORK, NO_WORK)
+            told = plain_work(result) if result else (NO_WORK, NO_WORK)
         else:
             column = "came_back" if other.kind == "process" and sign > 0 else COLUMN_BY_OTHER_SIDE[other.kind]
             told = (work.code, work.beer.name) if work else (NO_WORK, NO_WORK)
         micro, day = times * sign * row.quantity_micro, brewery_day(row.event.happened_at)
         found.append(Plain(row.lot.material.code, row.lot, day, column, micro, *told))
+    return found
+
+
+def plain_work(made: Lot) -> tuple[str, str]:
+    """What was made: of wort and beer the brews it came of and their beer, where it is one; otherwise the lot."""
+    brews = brews_of(made) if made.material.kind in ("wort", "beer") else set()
+    beers = {brew.beer.name for brew in brews}
+    codes = " + ".join(brew.code for brew in sorted(brews, key=lambda brew: brew.pk))
+    return codes or made.code, beers.pop() if len(beers) == 1 else made.material.name
+
+
+def brews_of(lot: Lot) -> set[Brew]:
+    """The brews whose wort went into the lot, link by link."""
+    found = set()
+    for link in lot.links_to_parents.filter(kind=1, reversed_by=None).select_related("parent__material"):
+        wort = link.parent
+        if wort.material.kind == "wort" and wort.made_by.kind == "knock_out":
+            found.add(Brew.objects.select_related("beer").get(code=wort.made_by.reference))
+        found |= brews_of(wort)
     return found
 
 
@@ -243,6 +262,14 @@ def test_what_was_used_is_told_by_brew_and_by_product(brewhouse: Brewhouse):
     assert by_brew["PILS", "B1"] == micro("200 kg")
     by_product = {(row.material.code, row.key) for row in usage_rows(MARCH, By.PRODUCT)}
     assert ("PILS", brewhouse.material("LAGER").name) in by_product
+
+
+def test_what_went_into_a_tank_is_told_under_the_brews_that_it_holds(brewhouse: Brewhouse):
+    """Yeast, dry hops and filter aid went into the beer of one brew; crowns were drawn for a run."""
+    brewhouse.whole_chain()
+    spring = Period(date(2026, 3, 1), date(2026, 5, 31))
+    assert {row.key for row in usage_rows(spring, By.BREW)} == {"B1", "R1"}
+    assert {row.key for row in usage_rows(spring, By.PRODUCT)} == {brewhouse.material("LAGER").name}
 
 
 def test_page_file_answer_and_command_tell_the_same(brewhouse: Brewhouse, client, tmp_path: Path, capsys):

@@ -164,7 +164,8 @@ def _others(shown: Period, today: date) -> Iterator[tuple[str, Period]]:
 
 
 def _shown(row: UsageRow, names: list[str], asked: Asked) -> dict[str, Any]:
-    material, before, year_before = row.material, asked.period.before, asked.period.year_before
+    material, cost = row.material, costs_of(row.cost)
+    before, year_before = asked.period.before, asked.period.year_before
 
     def cell(micro: int | None, figure: str, period: Period | None = None) -> tuple[str, str]:
         """Return a figure and the address of its postings; both "" where there is none."""
@@ -181,6 +182,6 @@ def _shown(row: UsageRow, names: list[str], asked: Asked) -> dict[str, Any]:
         "closing": cell(row.closing_micro, "closing"),
         "before": cell(row.used_before_micro, NET_USE, before),
         "year_before": cell(row.used_year_before_micro, NET_USE, year_before),
-        "cost": (costs_of(row.cost), cell(row.used_micro, NET_USE)[1]),
+        "cost": (cost, cell(row.used_micro, NET_USE)[1] if cost else ""),
         "without_cost": asked.told(row.cost.without_cost_micro or None, material),
     }

@@ -1,6 +1,6 @@
 """What moved of materials in a period: each posting's way in or out, and for what it was drawn or used."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,6 +8,7 @@ from django.db.models import BigIntegerField, Case, F, Q, QuerySet, Sum, When
 from django.db.models.functions import Coalesce
 
 from brewery.production.models import Brew, PackagingRun
+from brewery.production.queries.lineage import brews_in
 from inventory.models import Location, Lot, Material, Posting
 from inventory.queries.turnover import way_of
 from inventory.queries.usage import COLUMNS, Period
@@ -27,6 +28,7 @@ RAW = (
 """What is used to make and pack beer, and is no beer itself."""
 COLUMN_OF = {way: column for column, (_, ways) in COLUMNS.items() for way in ways}
 """The column of a report that a way in or out belongs to."""
+_BREWED = (Material.Kind.WORT, Material.Kind.BEER)
 _WORK, _MADE = Location.Kind.PROCESS, Location.Kind.TRANSFORMED
 _IS_UNDONE = Q(event__reverses__isnull=False)
 _IS_MADE = Q(from_location__kind=_MADE) | Q(to_location__kind=_MADE)
@@ -120,7 +122,20 @@ def _purposes(origins: Collection[Origin]) -> dict[Origin, Purpose]:
         works = work.objects.filter(location__in={one.at for one in origins} - {None})
         for place, code, product in works.values_list("location", "code", "beer__name"):
             found[Origin(at=place)] = Purpose(code, product)
-    made = Lot.objects.filter(made_by__in={one.made for one in origins} - {None}).order_by("-pk")
-    for event, code, product in made.values_list("made_by", "code", "material__name"):
-        found[Origin(made=event)] = Purpose(code, product)
-    return found
+    return found | _made({one.made for one in origins} - {None})
+
+
+def _made(events: Collection[int | None]) -> dict[Origin, Purpose]:
+    """Return what each event made: of beer in a tank the brews that it came of, with a plus between; else the lot."""
+    lots = Lot.objects.filter(made_by__in=events).select_related("material").order_by("-pk")
+    made = {lot.made_by_id: lot for lot in lots}
+    brews = brews_in([lot for lot in made.values() if lot.material.kind in _BREWED])
+    keys = {brew.beer_id for found in brews.values() for brew in found}
+    beers = dict(Material.objects.filter(pk__in=keys).values_list("pk", "name"))
+    return {Origin(made=event): _purpose(lot, brews.get(lot.pk, []), beers) for event, lot in made.items()}
+
+
+def _purpose(lot: Lot, brews: Sequence[Brew], beers: Mapping[int, str]) -> Purpose:
+    products = {beers[brew.beer_id] for brew in brews}
+    product = products.pop() if len(products) == 1 else lot.material.name
+    return Purpose(" + ".join(brew.code for brew in brews) or lot.code, product)
