@@ -299,8 +299,11 @@ def test_page_file_answer_and_command_tell_the_same(brewhouse: Brewhouse, client
         assert f">{set_apart(row['closing'])}<" in shown
     (malt,) = [one for one in answered if one["material"] == "PILS"]
     assert malt["used_cost"] == "250.00 EUR"
-    call_command("usage", "2026-03-01", "2026-03-31")
-    assert "250.00 EUR" in capsys.readouterr().out
+    call_command("usage", "2026-03-01", "2026-03-31", mass="lb")
+    told = capsys.readouterr().out
+    assert "250.00 EUR" in told
+    assert "-440.924524" in told
+    assert "…" not in told
 
 
 def same_in_the_book(sheet, rows) -> None:

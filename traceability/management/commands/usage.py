@@ -37,7 +37,8 @@ class Command(BaseCommand):
             options["csv"].write_text("".join(csv_lines(table)), encoding="utf-8")
             self.stdout.write(f"{len(rows)} rows written to {options['csv']}.")
         else:
-            Console(file=cast(IO[str], self.stdout), width=140).print(_shown(period, by, rows, units))
+            # A figure that is cut off is a wrong one, so the table is as wide as it must be.
+            Console(file=cast(IO[str], self.stdout), width=1000).print(_shown(period, by, rows, units))
 
 
 def _shown(period: Period, by: By, rows: list[UsageRow], units: Units) -> Shown:
