@@ -18,9 +18,18 @@ from tests.standing import STOREYS, plan_for, side_by_side
 
 pytest_plugins = ["tests.brewhouse", "tests.processes"]
 
+ASKS_DATABASE = {"db", "transactional_db", "live_server", "django_db_reset_sequences", "django_db_serialized_rollback"}
+
 # How long an example takes says how busy the machine is, and nothing about what is tested.
 made_up.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 made_up.load_profile("unhurried")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_itemcollected(item: pytest.Item) -> None:
+    """Whatever may ask the database is marked so; pytest-django closes the database to every other test."""
+    if item.get_closest_marker("django_db") or ASKS_DATABASE.intersection(getattr(item, "fixturenames", ())):
+        item.add_marker("database")
 
 
 @pytest.hookimpl(trylast=True)

@@ -81,6 +81,7 @@ def test_marks_may_still_change(sealed: Brewhouse):
     assert found() == []
 
 
+@pytest.mark.database
 def test_every_append_only_table_is_sealed_or_says_why_not():
     guarded = {
         trigger.table for trigger in triggers.expected(connection.vendor) if trigger.name.endswith("_are_never_changed")

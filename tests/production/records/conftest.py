@@ -2,13 +2,15 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 
 from brewery.kernel.tables.problems import Problem
 from brewery.production.services.records.loading import load_folder
 from brewery.production.services.records.problems import RecordsRefused
-from tests.production.records.papers import Papers, write
+from tests.production.records.papers import Papers, papers, write
+from tests.standing import built_once
 
 Told = set[tuple[str, int, str]]
 
@@ -17,6 +19,13 @@ Told = set[tuple[str, int, str]]
 def folder(tmp_path: Path) -> Path:
     """An empty folder for papers."""
     return tmp_path / "papers"
+
+
+@built_once
+def loaded(db: None) -> None:
+    """The small brewery's papers are on record."""
+    with TemporaryDirectory() as place:
+        load_folder(write(Path(place) / "papers", papers()))
 
 
 @pytest.fixture

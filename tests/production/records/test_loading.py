@@ -39,12 +39,6 @@ M = 1_000_000
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def loaded(folder):
-    """The small brewery's papers are on record."""
-    load_folder(write(folder, papers()))
-
-
 def held(lot: str, place: str) -> float:
     return Balance.objects.get(lot__code=lot, location__code=place).quantity_micro / M
 

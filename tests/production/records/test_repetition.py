@@ -88,15 +88,9 @@ CHANGED = [
 ]
 
 
-@pytest.fixture
-def loaded(folder):
-    """The small brewery's papers are on record."""
-    load_folder(write(folder, papers()))
-
-
 def test_the_same_folder_again_changes_nothing(folder, loaded):
     before = rows_written()
-    tallies = load_folder(folder)
+    tallies = load_folder(write(folder, papers()))
     assert sum(tally.new for tally in tallies) == 0
     assert {tally.file: tally.already_there for tally in tallies} == {tally.file: tally.records for tally in tallies}
     assert rows_written() == before
