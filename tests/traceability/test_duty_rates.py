@@ -187,6 +187,12 @@ def test_the_pages_enter_confirm_and_reckon(measured: Brewhouse, client):
     told = {"request_id": "5b0b0f9c-5a2e-4a55-8a47-0b1d3f1f6d11", "made_hl": "250000", "independent": "on"}
     assert client.post(worksheet, told).status_code == 303
     assert "18.00 EUR" in client.get(worksheet).content.decode()
+    close_period(scheme="de", first=MARCH.first, last=MARCH.last, **measured.by("accounting"))
+    enter(measured, "2", date(2026, 3, 1))
+    kept = client.get(worksheet).content.decode()
+    assert "As it was kept when the period was closed" in kept
+    assert "18.00 EUR" in kept
+    assert "Keep the answers" not in kept
     assert client.get("/duty/rates/atlantis/").status_code == 404
 
 

@@ -12,6 +12,7 @@ from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.questions import Question
 from brewery.science.duty.schemes import CAUTION
 from traceability.pages.duty import period_at
+from traceability.queries.duty_periods import standing_closing
 from traceability.queries.duty_rates import facts_on
 from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_rates import tell_facts
@@ -32,7 +33,7 @@ class FactsForm(WritingForm):
 
 
 class DutyWorksheetPage(FormPage):
-    """One period as its authority asks for it, by the answers that are kept."""
+    """One period as its authority asks for it, by the answers that are kept; of a closed one, as it was kept then."""
 
     right: ClassVar[Right] = Right.VIEW_RECORDS
     write_right: ClassVar[Right] = Right.KEEP_DUTY
@@ -46,11 +47,14 @@ class DutyWorksheetPage(FormPage):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         key, period = period_at(self.kwargs)
-        told = worksheet_as_data(key, period)
+        closing = standing_closing(key, period)
+        told = (closing and closing.record.get("worksheet")) or worksheet_as_data(key, period)
         context = {**kwargs, **told, "scheme": SCHEMES[key], "period": period, "caution": CAUTION}
         answers = [(one.words, _answer(told["facts"].get(one.key))) for one in SCHEMES[key].questions]
         rows = rows_of(told["sheet"])
-        return super().get_context_data(**context, rows=rows, answers=answers, may_write=self.may_write)
+        return super().get_context_data(
+            **context, rows=rows, answers=answers, closing=closing, may_write=self.may_write and not closing
+        )
 
     def write(self, form: Any) -> str:
         """Keep the answers, from the period on."""

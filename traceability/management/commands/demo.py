@@ -12,7 +12,10 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 
+from brewery.kernel.access import Role
+from brewery.kernel.models import User
 from brewery.kernel.services.embedded_jobs import start_embedded_jobs
+from traceability.services.closed_months import close_months
 from traceability.services.sign_ins import keep_sign_ins
 
 HOST = "127.0.0.1"
@@ -47,6 +50,8 @@ class Command(BaseCommand):
 
     def _tell(self, port: int) -> None:
         sign_ins = keep_sign_ins(Path(settings.DATA_DIR))
+        for words in close_months(User.objects.get(username=Role.ACCOUNTING)):
+            self.stdout.write(words)
         self.stdout.write(f"\nOpen http://localhost:{port} and sign in as one of: {', '.join(sign_ins.usernames)}.")
         self.stdout.write(f"Password of them all: {sign_ins.password}")
         self.stdout.flush()
