@@ -588,3 +588,9 @@ def open_brewhouse() -> Brewhouse:
 def brewhouse(db: None) -> Brewhouse:
     """A brewhouse with people and registers and empty stores."""
     return open_brewhouse()
+
+
+@built_once
+def whole_chain(brewhouse: Brewhouse) -> None:
+    """The brewhouse has a whole chain on record."""
+    brewhouse.whole_chain()

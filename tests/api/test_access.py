@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
 
+import pytest
 from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
@@ -775,9 +776,9 @@ def test_every_address_and_method_of_the_service_is_in_the_table():
     assert named - there - {("GET", "api/<path:rest>"), ("POST", "api/<path:rest>")} == set()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_page_is_shown_to_those_in_the_table_and_nobody_else(brewhouse: Brewhouse):
     """A form that is sent empty writes nothing: those who may send it are told what is missing."""
-    brewhouse.whole_chain()
     keys = keys_of_things(brewhouse)
     people = {name: signed_in_as(brewhouse, name) for name in [*sorted(PEOPLE), None]}
     wrong = []
@@ -799,8 +800,8 @@ def test_everybody_can_sign_in_and_out(brewhouse: Brewhouse):
             assert client.generic(row.method, "/" + row.address).status_code == row.status, (name, row)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_read_is_answered_to_those_in_the_table_and_nobody_else(api: Api):
-    api.house.whole_chain()
     event = Event.objects.latest("pk").pk
     certificate = api.post("certificates/", BODIES["certificates/"], R).json()["id"]
     for address, role in (("purchase-orders/", R), ("pallets/", R), ("trade-items/", A)):
@@ -820,8 +821,8 @@ def test_a_write_is_taken_from_those_in_the_table_and_nobody_else(api: Api):
         assert api.post(address, body, role).status_code == 201
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_part_is_open_to_those_in_the_table_and_nobody_else(api: Api):
-    api.house.whole_chain()
     keys = keys_of_things(api.house)
     headers = {"Idempotency-Key": "5b0c7f0e-8f0b-4d0b-9a57-3d0f6a4f2c11"}
     wrong = []

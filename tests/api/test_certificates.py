@@ -4,6 +4,8 @@ import base64
 import hashlib
 from typing import Any
 
+import pytest
+
 from inventory.models import Material
 from tests.api.client import Api, fields_of, problem_of
 from tests.brewhouse import at
@@ -142,8 +144,8 @@ def test_a_material_is_set_up_and_shown_with_its_settings(api: Api):
     assert (problem["code"], fields_of(problem)) == ("material_contradicts", ["claims"])
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_malt_of_which_no_allergen_is_on_record_leaves_the_claims_open(api: Api):
-    api.house.whole_chain()
     told = api.get("allergens/", lot="KEG1").json()
     assert (told["allergens"], told["without_record"]) == ([], ["PILS"])
     assert {(one["is_contradicted"], one["is_open"]) for one in told["claims"]} == {(False, True)}

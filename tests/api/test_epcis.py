@@ -25,8 +25,8 @@ def test_a_query_leads_from_page_to_page_and_says_which_version_it_speaks(api: A
     assert "Link" not in api.get(following)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_document_is_a_file_of_the_published_form(api: Api):
-    api.house.whole_chain()
     answer = api.get("epcis/document/?lot=KEG1")
     assert answer["Content-Disposition"] == 'attachment; filename="epcis-KEG1.json"'
     assert faults_of(answer.json()) == []

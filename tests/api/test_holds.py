@@ -1,12 +1,14 @@
 """Holds over the API: what one would reach is told first, and it is released in whole or for some lots."""
 
+import pytest
+
 from tests.api.client import Api, problem_of
 
 HELD = {"lots": ["M1"], "follow": ["ingredient", "carryover"], "reason": "glass", "reference": "C-12"}
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_hold_reaches_what_its_preview_told_and_its_lots_are_released(api: Api):
-    api.house.whole_chain()
     told = api.get("hold-previews/?lots=M1&follow=ingredient,carryover", "quality").json()
     assert (told["packages_here"], told["packages_at_customers"], told["customers"]) == (7, 3, ["INN"])
     made = api.post("holds/", HELD, "quality").json()
@@ -33,8 +35,8 @@ def test_a_hold_that_cannot_be_names_its_field(api: Api):
     problem_of(api.post("hold-releases/", {"hold": 1, "reason": "x"}, "quality"), 400)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_what_a_contamination_may_have_reached_is_told_in_one_call(api: Api):
-    api.house.whole_chain()
     told = api.get("contaminations/?of=Y1&ingredient=false", "quality").json()
     assert (told["lots"], told["starts"], told["follow"]) == (2, ["Y1"], ["culture", "carryover"])
     problem_of(api.get("contaminations/?of=nowhere", "quality"), 404)

@@ -1,5 +1,7 @@
 """Recalls over the API: opened, shown as they stand, worked on until all is settled, closed."""
 
+import pytest
+
 from tests.api.client import Api, problem_of
 
 OPENED = {"lots": ["M1"], "hazard": "glass in the malt", "is_mock": True}
@@ -9,8 +11,8 @@ def none_of(unit: str) -> dict[str, str]:
     return {"quantity": "0", "unit": unit}
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_recall_is_worked_on_until_all_is_settled_and_closed(api: Api):
-    api.house.whole_chain()
     number = api.post("recalls/", OPENED, "quality").json()["id"]
     told = api.get(f"recalls/{number}/", "quality").json()
     keg = next(row for row in told["lots"] if row["lot"] == "KEG1")
@@ -43,8 +45,8 @@ def test_what_a_recall_cannot_take_is_refused_by_field(api: Api):
         assert [fault["field"] for fault in problem["errors"]] == [field]
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_report_is_handed_out_in_three_forms_and_of_no_other_recall(api: Api):
-    api.house.whole_chain()
     number = api.post("recalls/", OPENED, "quality").json()["id"]
     for form, starts, name in (("document", b"%PDF-", "pdf"), ("workbook", b"PK", "xlsx"), ("tables", b"PK", "zip")):
         answer = api.get(f"recalls/{number}/report/{form}/")

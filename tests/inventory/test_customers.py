@@ -92,6 +92,6 @@ def test_only_customers_ask_for_a_life_of_packaged_beer(brewhouse: Brewhouse):
         ask_minimum_life(party=brewhouse.party("INN"), days=4000, **brewhouse.by("quality"))
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_customer_holds_what_was_shipped_and_did_not_come_back(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     assert [(row.lot.code, row.quantity_micro) for row in held_by(brewhouse.party("INN"))] == [("KEG1", 3_000_000)]

@@ -68,9 +68,9 @@ STEPS: dict[str, Callable[[Brewhouse], Event]] = {
 }
 
 
+@pytest.mark.usefixtures("whole_chain")
 @pytest.mark.parametrize("step", STEPS)
 def test_after_a_reversal_all_is_as_if_it_had_not_happened(brewhouse: Brewhouse, step: str):
-    brewhouse.whole_chain()
     before = balances()
     mistake = STEPS[step](brewhouse)
     reversal = brewhouse.reverse(mistake)
@@ -80,8 +80,8 @@ def test_after_a_reversal_all_is_as_if_it_had_not_happened(brewhouse: Brewhouse,
     assert not Link.objects.exclude(event=mistake).exclude(reversed_by=None).exists()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_chain_can_be_taken_back_from_its_end_to_its_beginning(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     for event in list(Event.objects.order_by("-happened_at", "-pk")):
         brewhouse.reverse(event)
     assert balances() == {}
@@ -118,8 +118,8 @@ def test_a_reversal_does_not_ask_whether_a_lot_is_released(stocked: Brewhouse):
     assert stocked.held("T1", "FV1") == micro("1000 L")
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_an_event_whose_output_went_on_is_refused_naming_what_depends_on_it(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     knock_out = Event.objects.get(kind=Event.Kind.KNOCK_OUT)
     sentence = "The knock out of 2026-03-02 19:00 cannot be reversed: lot W1 went on in the pitch of 2026-03-02 20:00."
     with refused(OutputInUse, sentence, field="event"):

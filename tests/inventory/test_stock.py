@@ -116,8 +116,8 @@ def test_the_stock_is_narrowed_by_what_is_asked(house: Brewhouse, asked: dict[st
     assert {row.lot.code for row in balances_on_hand(StockWanted(**asked))} == expected
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_any_history_leaves_on_hand_what_came_less_what_went(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     brewhouse.reverse(brewhouse.deliver("SAAZ", "H9", "3 kg", hours=350, note="9"))
     brewhouse.count("H1", "STORE", "17 kg", hours=360)
     brewhouse.sample("H1", "STORE", "0.5 kg", hours=361)

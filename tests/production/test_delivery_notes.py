@@ -1,5 +1,7 @@
 """The delivery note: what went to whom by lot and pallet, with allergens as recorded; words are never markup."""
 
+import pytest
+
 from brewery.production.models import Shipment
 from brewery.production.printing.delivery_notes import data_of, note_as_pdf
 from brewery.production.queries.delivery_notes import shipments
@@ -54,8 +56,8 @@ def test_a_reversed_shipment_says_so(brewhouse: Brewhouse, shipment: Shipment):
     assert data_of(shipments().get(pk=shipment.pk))["reversed"].startswith("This shipment was reversed on")
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_allergens_are_those_of_all_that_went_into_it(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     malt = brewhouse.material("PILS")
     data = data_of(shipments().latest("pk"))
     assert data["allergens"] == [

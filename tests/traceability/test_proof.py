@@ -62,8 +62,8 @@ def test_what_does_not_close_by_itself_does_not_close_here(brewhouse: Brewhouse,
         assert one.part == pytest.approx(balance.accounted_micro / balance.received_micro, rel=1e-9)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_lot_that_came_from_nowhere_is_named(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     with behind_its_back():
         received = Posting.objects.filter(lot__code="M1", from_location__kind="supplier")
         received.update(from_location=brewhouse.place("LAB"))
@@ -79,8 +79,8 @@ def test_bought_malt_hops_and_yeast_without_a_certificate_are_named(brewhouse: B
     assert Certificate.objects.count() == 1
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_contents_without_a_link_are_named(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     assert doubts("contents_are_linked_to_what_they_are_of") == set()
     with behind_its_back():
         Link.objects.filter(child__code="KEG1")._raw_delete("default")
@@ -88,8 +88,8 @@ def test_contents_without_a_link_are_named(brewhouse: Brewhouse):
     assert "KEG1" not in doubts(BALANCE)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_what_was_shipped_to_nobody_is_named(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     with behind_its_back():
         Posting.objects.filter(event__kind="ship").update(to_location=brewhouse.place("LAB"))
     assert doubts("what_was_shipped_has_a_customer") == {"KEG1"}
@@ -104,8 +104,8 @@ def test_a_released_lot_without_a_result_that_is_asked_for_is_named(brewhouse: B
     assert doubts(RESULTS) == set()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_command_names_lots_and_fails_where_a_balance_does_not_close(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     out = StringIO()
     call_command("prove_record", stdout=out)
     assert "ok  the mass balance closes" in out.getvalue()
@@ -115,8 +115,8 @@ def test_the_command_names_lots_and_fails_where_a_balance_does_not_close(brewhou
         call_command("prove_record", stdout=out)
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_nightly_job_tells_how_many_lots_it_put_through(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     assert "prove_record" in schedule()
     job = claim(enqueue("prove_record").pk)
     assert job
@@ -154,6 +154,7 @@ def test_what_proofs_found_is_never_changed_nor_deleted(brewhouse: Brewhouse, ta
             act()
 
 
+@pytest.mark.usefixtures("whole_chain")
 @pytest.mark.parametrize(
     ("more", "words"),
     [
@@ -162,7 +163,6 @@ def test_what_proofs_found_is_never_changed_nor_deleted(brewhouse: Brewhouse, ta
     ],
 )
 def test_a_balance_that_is_open_is_told_in_words(brewhouse: Brewhouse, more: int, words: str):
-    brewhouse.whole_chain()
     keg = brewhouse.lot("KEG1")
     with behind_its_back():
         Lot.objects.filter(pk=keg.pk).update(made_micro=keg.made_micro + more)

@@ -8,8 +8,8 @@ from tests.brewhouse import at
 from tests.signing import signed_in
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_api_answers_what_the_page_does_or_asks_what_is_meant(brewhouse):
-    brewhouse.whole_chain()
     desk = signed_in(brewhouse, "quality")
     hops = desk.get("/api/v1/trace-searches/?q=KEG1&way=back&kind=hop&sort=-lot").json()
     assert [row["lot"] for row in hops["lots"]] == ["H2", "H1"]
@@ -26,6 +26,7 @@ def test_the_api_answers_what_the_page_does_or_asks_what_is_meant(brewhouse):
     assert desk.get("/api/v1/trace-searches/").status_code == 400
 
 
+@pytest.mark.usefixtures("whole_chain")
 @pytest.mark.parametrize(
     ("text", "status", "words"),
     [
@@ -35,14 +36,13 @@ def test_the_api_answers_what_the_page_does_or_asks_what_is_meant(brewhouse):
     ],
 )
 def test_what_cannot_be_traced_is_a_problem_that_says_why(brewhouse, text, status, words):
-    brewhouse.whole_chain()
     answer = signed_in(brewhouse, "quality").get("/api/v1/trace-searches/", {"q": text})
     assert (answer.status_code, answer["Content-Type"]) == (status, "application/problem+json")
     assert words in answer.json()["detail"]
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_label_of_packaged_beer_or_of_a_pallet_is_traced(brewhouse):
-    brewhouse.whole_chain()
     keg = brewhouse.material("KEG50")
     add_trade_item(gtin="09521234500025", material=keg, **brewhouse.by("administration"))
     desk = signed_in(brewhouse, "quality")

@@ -172,8 +172,8 @@ def test_a_clerk_sees_what_a_supplier_told_of_its_lot_and_a_customer_of_ours(api
     assert "accepting" in page
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_packaged_beer_is_found_by_its_gtin_and_lot(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     material = brewhouse.material("KEG50")
     add_trade_item(gtin="09521234500018", material=material, content_micro=1_000_000, **brewhouse.by("administration"))
     take_in(brewhouse, shipped("KEG1", bizStep="receiving"), party="INN")

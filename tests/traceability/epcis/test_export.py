@@ -96,8 +96,8 @@ def test_a_reversed_event_is_told_again_with_its_declaration(chain: Brewhouse):
     assert declared["errorDeclaration"]["declarationTime"][:19] == reversal.recorded_at.isoformat()[:19]
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_what_an_ancestor_became_besides_is_left_out(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     brewhouse.ferment(number=2, vessel="FV2", hours=20)
     assert f"{OWN}/lot/T2" not in json.dumps(events_of_lot(brewhouse.lot("KEG1")))
 

@@ -18,8 +18,8 @@ def suspect(*covered: int) -> Suspect:
     return Suspect((), {}, (), coverage, chance(coverage), (), ())
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_suspect_that_the_good_lot_spares_comes_first_and_leads_on(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     page = signed_in(brewhouse, "quality").get(PAGE, {"bad": "KEG1\nT1", "good": "K1"}).content.decode()
     assert "1. In all 2 bad lots, in none of 1 good ones" in page
     assert "about once in 3.0 times (probability 0.333)" in page
@@ -34,13 +34,14 @@ def test_the_suspect_that_the_good_lot_spares_comes_first_and_leads_on(brewhouse
         assert f'href="{way}"' in page
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_who_may_not_decide_is_offered_no_hold(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     page = signed_in(brewhouse, "brewing").get(PAGE, {"bad": "KEG1 T1"}).content.decode()
     assert "nothing can be said of chance" in page
     assert "/holds/new/?" not in page
 
 
+@pytest.mark.usefixtures("whole_chain")
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
@@ -52,15 +53,14 @@ def test_who_may_not_decide_is_offered_no_hold(brewhouse: Brewhouse):
     ],
 )
 def test_what_cannot_be_asked_is_told_beside_its_field(brewhouse: Brewhouse, asked: dict[str, str], words: str):
-    brewhouse.whole_chain()
     page = signed_in(brewhouse, "quality").get(PAGE, asked).content.decode()
     assert words in page
     assert "errorlist" in page
     assert "<h2" not in page
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_lot_and_a_recall_fill_the_form_in_and_no_fault_is_told_yet(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     assert f'href="{PAGE}?lots=KEG1"' in client.get(f"/lots/{brewhouse.lot('KEG1').pk}/").content.decode()
     page = client.get(PAGE, {"lots": "KEG1 T1"}).content.decode()

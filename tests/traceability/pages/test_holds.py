@@ -2,14 +2,16 @@
 
 import uuid
 
+import pytest
+
 from tests.brewhouse import Brewhouse
 from tests.signing import signed_in
 from tests.traceability.test_holds import hold
 from traceability.models import Hold
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_hold_is_shown_before_it_is_placed_and_placed_with_one_reason(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     lot = client.get(f"/lots/{brewhouse.lot('M1').pk}/").content.decode()
     assert "/holds/new/?lots=M1" in lot
@@ -26,8 +28,8 @@ def test_a_hold_is_shown_before_it_is_placed_and_placed_with_one_reason(brewhous
     assert "KEG1" in client.get(placed["Location"]).content.decode()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_lots_are_released_by_ticking_them(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     made = hold(brewhouse, "M1")
     client = signed_in(brewhouse, "quality")
     sent = {"lots": [brewhouse.lot("KEG1").pk], "reason": "not in it", "request_id": str(uuid.uuid4())}

@@ -27,8 +27,8 @@ def test_a_lot_asks_for_itself_its_two_traces_and_its_balance(client, brewhouse,
         assert client.get(address).status_code == 200
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_lot_with_many_children_asks_no_oftener(client, brewhouse, django_assert_num_queries):
-    brewhouse.whole_chain()
     for number in range(2, 8):
         brew = brewhouse.start_brew(f"B{number}", hours=400 + number)
         brewhouse.draw(brew, ("M1", "SILO1", "20 kg"), hours=400 + number)

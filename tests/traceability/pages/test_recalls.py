@@ -4,6 +4,7 @@ import uuid
 from datetime import timedelta
 from typing import Any
 
+import pytest
 from django.test import Client
 
 from brewery.kernel.clock import brewery_zone
@@ -16,8 +17,8 @@ def send(client: Client, address: str, **said: Any) -> Any:
     return client.post(address, {**said, "request_id": str(uuid.uuid4())})
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_recall_is_opened_from_a_lot_with_three_inputs_and_worked_on_to_its_end(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     lot = client.get(f"/lots/{brewhouse.lot('M1').pk}/").content.decode()
     assert "/recalls/new/?lots=M1" in lot
@@ -51,8 +52,8 @@ def test_a_recall_is_opened_from_a_lot_with_three_inputs_and_worked_on_to_its_en
     assert "after 0 h 00 min" in drills
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_call_with_no_name_or_with_odd_figures_is_told_beside_its_field(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     page = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=["ingredient"])["Location"]
     keg = brewhouse.lot("KEG1").pk
@@ -63,8 +64,8 @@ def test_a_call_with_no_name_or_with_odd_figures_is_told_beside_its_field(brewho
     assert "Say who was spoken to." in send(client, f"{page}check/?customer=INN", **call).content.decode()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_report_is_had_from_the_page_as_pdf_and_as_tables(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     page = send(client, "/recalls/new/", lots="M1", hazard="glass", kind="mock", follow=["ingredient"])["Location"]
     text = client.get(page).content.decode()
@@ -76,8 +77,8 @@ def test_the_report_is_had_from_the_page_as_pdf_and_as_tables(brewhouse: Brewhou
     assert client.get("/recalls/77/report.pdf").status_code == 404
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_recall_may_be_narrowed_to_what_was_made_in_a_time(brewhouse: Brewhouse):
-    brewhouse.whole_chain()
     client = signed_in(brewhouse, "quality")
     said = {"lots": "M1", "hazard": "glass", "kind": "mock", "follow": ["ingredient"]}
     keg = brewhouse.lot("KEG1").made_at

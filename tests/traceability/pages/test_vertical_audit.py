@@ -2,12 +2,14 @@
 
 import re
 
+import pytest
+
 from inventory.models import Posting
 from tests.signing import signed_in
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_a_lots_figure_leads_to_its_event_and_back_to_every_lot_that_moved(brewhouse):
-    brewhouse.whole_chain()
     desk = signed_in(brewhouse, "quality")
     page = desk.get(f"/lots/{brewhouse.lot('KEG1').pk}/").content.decode()
     made = Posting.objects.filter(lot=brewhouse.lot("KEG1")).earliest("pk").event
@@ -26,8 +28,8 @@ def test_a_reversal_and_what_it_reverses_name_each_other(brewhouse):
     assert f'href="/events/{event.pk}/"' in desk.get(f"/events/{undone.pk}/").content.decode()
 
 
+@pytest.mark.usefixtures("whole_chain")
 def test_the_record_of_a_lot_leads_to_each_event_and_to_paper(brewhouse):
-    brewhouse.whole_chain()
     desk = signed_in(brewhouse, "auditor")
     page = desk.get("/lots/KEG1/audit/").content.decode()
     events = set(Posting.objects.filter(lot=brewhouse.lot("KEG1")).values_list("event", flat=True))
