@@ -34,11 +34,11 @@ from traceability.queries.duty_periods import (
     standing_closing,
 )
 from traceability.queries.duty_record import litres, postings_of
+from traceability.queries.duty_stocktake import stock_as_data, stock_taken
 from traceability.queries.duty_tables import record_tables
 from traceability.services.duty_periods import amend_period, close_period, refuse_no_period
 
 MOST_SHOWN = 500
-DEFAULT_SCHEME = next(iter(SCHEMES))
 
 
 class SchemeForm(forms.Form):
@@ -54,8 +54,8 @@ class DutyPage(Page):
     template_name = "traceability/duty/overview.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        form = SchemeForm(self.request.GET or {"scheme": DEFAULT_SCHEME})
-        scheme = form.cleaned_data["scheme"] if form.is_valid() else DEFAULT_SCHEME
+        form = SchemeForm(self.request.GET or {"scheme": usual_scheme()})
+        scheme = form.cleaned_data["scheme"] if form.is_valid() else usual_scheme()
         closings = DutyClosing.objects.filter(scheme=scheme).select_related("actor", "seal")
         months = months_with_record(months_until(brewery_day()))
         return super().get_context_data(
@@ -115,6 +115,7 @@ class DutyPeriodPage(FormPage):
             "may_amend": self.may_write and late and amends,
             "rows": [_shown(row) for row in rows],
             "lines": comparison(scheme, period, rows),
+            "stock": closing.record.get("stock", []) if closing else stock_as_data(stock_taken(period)),
             "missing": missing,
             "may_close": self.may_write and not closing and not any(one.must for one in missing),
             "due_on": SCHEMES[scheme].due_on(period.last),
@@ -191,6 +192,12 @@ class DutyArchiveFile(Page):
         if closing is None:
             raise Http404(f"There is no closing {kwargs['closing']}.")
         return file_answer(archive_of(closing), f"{archive_name(closing)}.zip", "application/zip")
+
+
+def usual_scheme() -> str:
+    """Return the scheme under which a period was closed last; where none ever was, the first there is."""
+    last = DutyClosing.objects.order_by("-pk").values_list("scheme", flat=True).first()
+    return last if last and last in SCHEMES else next(iter(SCHEMES))
 
 
 def period_at(kwargs: dict[str, Any]) -> tuple[str, Period]:

@@ -17,6 +17,8 @@ KEEP_YEARS = 11
 """Nothing is deleted. The longest that we know of is 10 years from the end of the calendar year: Germany, § 147 AO, by
 its text of 2022. Shorter: United States 3 years, 27 CFR 25.300; United Kingdom 6 years, from memory."""
 
+STOCK = ("place", "product", "lot", "counted_at", "book_l", "counted_l", "difference_l", "reason")
+
 README = """DUTY RECORD OF A CLOSED PERIOD
 ==============================
 
@@ -33,6 +35,7 @@ Keep until      {keep_until}
 WHAT IS HERE
 record.csv      one row for each product, strength and container, and each line that something is on
 postings.csv    each posting of the ledger that a line is the sum of
+stock.csv       what was counted of beer within a week of the end, place by place, beside the book
 strengths.csv   the alcohol and the original extract of each packaged lot as they were measured
 closing.json    all of it as it was kept when the period was closed
 SHA256SUMS      the SHA-256 of each of these files
@@ -51,6 +54,8 @@ with their offset, days as the brewery's clock told them. A text that begins wit
 record.csv      product, name, strength (as measured, or "not measured"), container_l (litres of one; empty for beer in
                 tanks), part (opening, late, line, closing), line, words (what the line is called), litres
 postings.csv    line, event (its number in the ledger), happened_at, recorded_at, lot, product, from, to, litres
+stock.csv       place, product, lot, counted_at, book_l and counted_l (empty where it was counted by itself),
+                difference_l (above zero what was found beyond the book), reason
 strengths.csv   lot, product, alcohol, method, measured_on, laboratory, original_extract (of the wort, by Balling),
                 extract_method, extract_on
 
@@ -87,6 +92,7 @@ def tables_of(record: Mapping[str, Any]) -> list[Table]:
     return [
         Table("record", head, list(_rows(record["rows"]))),
         Table("postings", postings, [_posting(one, postings) for one in record["postings"]]),
+        Table("stock", STOCK, [_taken(one) for one in record.get("stock", [])]),
         Table("strengths", strengths, [[one.get(name, "") for name in strengths] for one in record["strengths"]]),
     ]
 
@@ -119,6 +125,10 @@ def _readme(closing: DutyClosing, told: Mapping[str, Any]) -> str:
         lines="\n".join(f"{name:<19} {words}" for name, words in LINES.items()),
         unsettled="\n".join(unsettled),
     )
+
+
+def _taken(one: Mapping[str, Any]) -> list[Cell]:
+    return [Decimal(one[name]) if name.endswith("_l") and one[name] is not None else one[name] for name in STOCK]
 
 
 def _posting(one: Mapping[str, Any], names: Sequence[str]) -> list[Cell]:

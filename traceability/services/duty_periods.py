@@ -34,6 +34,7 @@ from traceability.queries.duty_periods import (
 )
 from traceability.queries.duty_record import litres, postings_of
 from traceability.queries.duty_report import record_as_data
+from traceability.queries.duty_stocktake import stock_as_data, stock_taken
 from traceability.queries.duty_worksheets import worksheet_as_data
 from traceability.services.duty_rates import refuse_no_scheme
 
@@ -170,6 +171,7 @@ def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]
         "postings": postings,
         "strengths": [dict(zip(names, one, strict=True)) for one in strengths],
         "worksheet": worksheet_as_data(scheme, period),
+        "stock": stock_as_data(stock_taken(period)),
         "unsettled": [one.words for one in missing_for(scheme, period) if not one.must],
         "caution": CAUTION,
     }

@@ -144,6 +144,7 @@ def test_what_came_late_is_amended_with_its_reason(brewhouse: Brewhouse):
     once = {"request_id": str(uuid4()), "closing": DutyClosing.objects.get().pk, "reason": "found at the count"}
     assert accountant.post(march, once | {"reason": ""}).status_code == 400
     assert (accountant.post(march, once).status_code, accountant.post(march, once).status_code) == (303, 303)
+    assert accountant.get("/duty/").context["scheme"].key == "de"
     first, amendment = DutyClosing.objects.order_by("pk")
     assert (amendment.amends, amendment.reason) == (first, "found at the count")
     assert "Amended" in words_of(accountant.get(march))
