@@ -153,7 +153,7 @@ def test_the_archive_is_checked_without_this_service(measured: Brewhouse, tmp_pa
         text=True,
         check=True,
     )
-    assert checked.stdout.count(": OK") == 5
+    assert checked.stdout.count(": OK") == 6
     told = json.loads((tmp_path / "closing.json").read_text())
     text = json.dumps(told["record"], sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     assert hashlib.sha256(text.encode()).hexdigest() == told["digest"] == closing.digest
