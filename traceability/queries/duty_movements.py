@@ -19,9 +19,9 @@ from traceability.queries.duty_periods import closing_before, record_under
 from traceability.queries.duty_rates import rate_book
 from traceability.queries.duty_record import DutyRow, edges, moved_between
 
-KEG_MICRO_L = 20 * 10**6
-"""What holds as much is taken for a keg, filled by racking; less for a case, filled by bottling. Common practice, no
-source."""
+KEG_MICRO_L = 14 * 10**6
+"""What holds as much is taken for a keg, filled by racking; less for a case, filled by bottling: cases hold up to 12 L,
+and kegs that are sold from 15 L. Common practice, no source."""
 BEGINNING = datetime(1, 1, 2, tzinfo=UTC)
 
 _KINDS = {

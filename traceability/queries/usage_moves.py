@@ -1,5 +1,6 @@
 """What moved of materials in a period: each posting's way in or out, and for what it was drawn or used."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -11,7 +12,7 @@ from brewery.production.models import Brew, PackagingRun
 from brewery.production.queries.lineage import brews_in
 from inventory.models import Location, Lot, Material, Posting
 from inventory.queries.turnover import way_of
-from inventory.queries.usage import COLUMNS, Period
+from inventory.queries.usage import COLUMNS, NET, Period
 from traceability.queries.duty_record import edges
 
 RAW = (
@@ -31,6 +32,7 @@ COLUMN_OF = {way: column for column, (_, ways) in COLUMNS.items() for way in way
 _BREWED = (Material.Kind.WORT, Material.Kind.BEER)
 _WORK, _MADE = Location.Kind.PROCESS, Location.Kind.TRANSFORMED
 _IS_UNDONE = Q(event__reverses__isnull=False)
+_IS_WORK = Q(from_location__kind=_WORK) | Q(to_location__kind=_WORK)
 _IS_MADE = Q(from_location__kind=_MADE) | Q(to_location__kind=_MADE)
 
 
@@ -76,6 +78,20 @@ def moves_of(period: Period, kinds: Collection[str] = RAW, material: Material | 
         Move(lot, COLUMN_OF[name], sign * micro, origin, purposes.get(origin, Purpose()))
         for lot, name, sign, micro, origin in rows
     ]
+
+
+def used_by_lot(period: Period, kinds: Collection[str] = RAW) -> dict[tuple[int, int], int]:
+    """Return what of each lot was used (below zero) and came back, by material and lot; one statement."""
+    found: dict[tuple[int, int], int] = defaultdict(int)
+    rows = turned(postings_in(period).filter(_IS_MADE | _IS_WORK, lot__material__kind__in=list(kinds))).order_by()
+    keys = ("lot__material", "lot", "kind", "source", "target")
+    for material, lot, kind, source, target, micro in (
+        rows.values_list(*keys).annotate(micro=Sum("moved")).values_list(*keys, "micro")
+    ):
+        name, sign = way_of(kind, source, target)
+        if sign and COLUMN_OF[name] in NET:
+            found[material, lot] += sign * int(micro)
+    return found
 
 
 def postings_in(period: Period) -> QuerySet[Posting]:

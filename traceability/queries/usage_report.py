@@ -5,14 +5,14 @@ quantity is told. That is the cost of the very lots, where lots are told apart: 
 """
 
 import enum
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from inventory.models import Lot, Material
 from inventory.queries.lot_costs import Cost, unit_costs
 from inventory.queries.usage import COLUMNS, NET, Period, usage_of
-from traceability.queries.usage_moves import RAW, Move, moves_of
+from traceability.queries.usage_moves import RAW, Move, moves_of, used_by_lot
 
 NO_WORK = "not for a brew or a run"
 
@@ -54,9 +54,13 @@ def usage_rows(period: Period, by: By = By.MATERIAL, kinds: Collection[str] = RA
 
     By product and by brew only what was used and came back is told; the rows add up to the material's.
     """
+    if by is By.MATERIAL:
+        rows = _of_materials(period, kinds)
+        _value_whole(rows, used_by_lot(period, kinds))
+        return rows
     moves = moves_of(period, kinds)
     lots = Lot.objects.filter(pk__in={move.lot for move in moves}).select_related("material").in_bulk()
-    rows = _of_materials(period, kinds) if by is By.MATERIAL else _parts(by, moves, lots)
+    rows = _parts(by, moves, lots)
     _value(rows, by, moves, lots)
     return rows
 
@@ -105,7 +109,7 @@ def value_of(rows: Iterable[UsageRow]) -> Cost:
 
 
 def key_of(by: By, move: Move, lot: Lot) -> str:
-    """Return which row within its material the move belongs to."""
+    """Return which row within its material the move belongs to; that of all of the material is called ""."""
     if by is By.MATERIAL:
         return ""
     return lot.code if by is By.LOT else work_of(by, move)
@@ -114,6 +118,15 @@ def key_of(by: By, move: Move, lot: Lot) -> str:
 def work_of(by: By, move: Move) -> str:
     """Return the product, or the brew, run or lot, for which something moved."""
     return (move.purpose.product if by is By.PRODUCT else move.purpose.work) or NO_WORK
+
+
+def _value_whole(rows: Iterable[UsageRow], used: Mapping[tuple[int, int], int]) -> None:
+    """Of whole materials by lot alone: what it was for, which is most of the work, is not asked."""
+    costs = unit_costs({lot for _, lot in used})
+    by_key = {row.material.pk: row for row in rows}
+    for (material, lot), micro in used.items():
+        if material in by_key:
+            by_key[material].cost.add(-micro, costs[lot])
 
 
 def _value(rows: Iterable[UsageRow], by: By, moves: Sequence[Move], lots: dict[int, Lot]) -> None:
