@@ -1,15 +1,24 @@
 """The worksheet of a period from its postings: barrels and tax as they are reckoned by hand."""
 
+from collections import defaultdict
 from datetime import date
 from decimal import Decimal
+from random import Random
 
 import pytest
+from django.db import transaction
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from brewery.science.duty.movements import Kind
+from brewery.kernel.clock import brewery_day
+from brewery.science.duty.movements import ADDITIONS, BETWEEN_PLACES, Kind
 from brewery.science.ranges import OutOfRange
+from inventory.models import Event
 from inventory.queries.usage import Period
 from tests.brewhouse import Brewhouse
-from traceability.queries.duty_movements import movements_of, worksheet_of
+from tests.histories import History
+from traceability.queries.duty_movements import _KINDS, movements_of, worksheet_of
+from traceability.queries.duty_record import duty_record
 from traceability.services.duty_periods import close_period
 
 MARCH, APRIL = Period(date(2026, 3, 1), date(2026, 3, 31)), Period(date(2026, 4, 1), date(2026, 4, 30))
@@ -47,3 +56,33 @@ def test_what_was_undone_later_is_taken_back_in_the_next_worksheet(brewhouse: Br
     destroyed = [line.cells["cellar"] for line in worksheet_of("us", APRIL, FACTS).lines if line.label == "Destroyed"]
     assert destroyed == [Decimal("-0.85")]
     assert sum(one.volume_micro_l for one in movements_of(MARCH) if one.kind is Kind.DESTROYED) == 0
+
+
+@settings(
+    max_examples=12,
+    derandomize=True,
+    database=None,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)
+@given(seed=st.integers(min_value=0, max_value=2**32), steps=st.integers(min_value=4, max_value=30))
+def test_the_movements_of_a_random_season_are_the_lines_of_its_record(brewhouse: Brewhouse, seed: int, steps: int):
+    """Kind by kind to the microlitre, of which a part of a package may lose one each; and the American form closes."""
+    with transaction.atomic():
+        History(brewhouse, Random(seed)).play(steps)
+        days = [brewery_day(moment) for moment in Event.objects.values_list("happened_at", flat=True)]
+        period = Period(min(days).replace(month=1, day=1), max(days))
+        moved: dict[Kind, int] = defaultdict(int)
+        movements = [one for one in movements_of(period) if one.kind not in BETWEEN_PLACES]
+        for one in movements:
+            moved[one.kind] += one.volume_micro_l * (1 if one.kind in ADDITIONS else -1)
+        recorded: dict[Kind, int] = defaultdict(int)
+        for row in duty_record(period):
+            for line, pico in row.lines.items():
+                if line not in ("packaged", "reworked"):
+                    recorded[_KINDS.get(line, Kind.LOST)] += pico
+        for kind in {*moved, *recorded}:
+            assert abs(moved[kind] * 10**6 - recorded[kind]) < 10**6 * (1 + len(movements)), kind
+        sheet = worksheet_of("us", period, FACTS)
+        assert [check.words for check in sheet.checks if not check.agrees and check.key in ("2", "3", "4", "7")] == []
+        transaction.set_rollback(True)
