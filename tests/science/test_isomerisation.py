@@ -127,7 +127,7 @@ def test_nothing_comes_of_nothing(heats):
 @given(st.floats(0, 60), st.floats(0, 60))
 def test_alpha_only_falls(minutes, more):
     at_100 = [isomerised([Heat.steady(one, 100)]).alpha for one in (minutes, minutes + more)]
-    assert at_100[1] <= at_100[0]
+    assert at_100[1] <= at_100[0] + 1e-12
 
 
 def test_up_to_90_mg_a_litre_all_of_it_dissolves():
