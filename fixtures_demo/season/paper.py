@@ -21,6 +21,7 @@ REGISTERS: Mapping[str, tuple[str, ...]] = {
         "animal_origin",
         "claims",
         "salt",
+        "container",
     ),
     "parties": ("party", "name", "role"),
     "contacts": ("contact", "party", "name", "role", "phone", "email", "at_night", "note"),

@@ -8,6 +8,7 @@ from rest_framework import serializers
 from brewery.kernel.api.fields import PartsField
 from brewery.science.allergens import ALLERGENS, CLAIMS, EXEMPT_IN_EU
 from brewery.science.salts import SALTS
+from inventory.models import Material
 from inventory.models.dispositions import Disposition
 
 PPM_IN_PERCENT = 10_000
@@ -37,3 +38,4 @@ class MaterialSettings(serializers.Serializer[Any]):
     is_of_animal_origin = serializers.BooleanField(required=False)
     claims = _codes(CLAIM_CODES)
     salt = serializers.ChoiceField(choices=FORMULAS, required=False, allow_blank=True)
+    container = serializers.ChoiceField(choices=Material.Container.choices, required=False, allow_blank=True)

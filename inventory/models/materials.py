@@ -28,6 +28,12 @@ class Material(models.Model):
         L = "L", "L"
         EACH = "each", "each"
 
+    class Container(models.TextChoices):
+        KEG = "keg", "keg"
+        CASK = "cask", "cask"
+        BOTTLES = "bottles", "bottles"
+        CANS = "cans", "cans"
+
     code = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
     kind = models.CharField(max_length=12, choices=Kind)
@@ -60,6 +66,9 @@ class Material(models.Model):
         default="",
         help_text="Which brewing salt it is: the formula with its water of crystallisation.",
     )
+    container = models.CharField(
+        max_length=8, choices=Container, blank=True, default="", help_text="What packaged beer is filled into."
+    )
 
     class Meta:
         ordering = ("code",)
@@ -68,6 +77,9 @@ class Material(models.Model):
                 name="only_packaged_beer_has_contents",
                 condition=Q(kind="packaged", contents_micro__gt=0, base_unit="each")
                 | (~Q(kind="packaged") & Q(contents_micro=None)),
+            ),
+            models.CheckConstraint(
+                name="only_packaged_beer_has_a_container", condition=Q(kind="packaged") | Q(container="")
             ),
             models.CheckConstraint(name="only_a_salt_says_which_salt_it_is", condition=Q(kind="salt") | Q(salt="")),
         )

@@ -19,6 +19,7 @@ SETTINGS = (
     "is_of_animal_origin",
     "claims",
     "salt",
+    "container",
 )
 """What may be set of a material after it was entered."""
 

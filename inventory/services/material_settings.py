@@ -74,6 +74,9 @@ def _change(locked: Material, changes: Mapping[str, Any]) -> Material:
     if locked.salt and locked.kind != Material.Kind.SALT:
         problem = f"Only a salt says which it is; {locked.name} is of the kind {locked.get_kind_display()}."
         raise InvalidInput(field="salt", value=locked.salt, problem=problem)
+    if locked.container and locked.kind != Material.Kind.PACKAGED:
+        problem = f"Only packaged beer is in a container; {locked.name} is of the kind {locked.get_kind_display()}."
+        raise InvalidInput(field="container", value=locked.container, problem=problem)
     locked.save(update_fields=[name for name in SETTINGS if name in changes])
     if set(locked.claims) - claimed:
         refuse_contradicted(lots_inside(locked))
@@ -92,6 +95,8 @@ def _checked(name: str, value: Any) -> Any:
             raise InvalidInput(field=name, value=value, problem=f"Give a whole number from {least} to {most}.")
     if name == "salt" and value and value not in SALTS:
         raise InvalidInput(field=name, value=value, problem=f"Choose one of: {', '.join(SALTS)}.")
+    if name == "container" and value and value not in Material.Container:
+        raise InvalidInput(field=name, value=value, problem=f"Choose one of: {', '.join(Material.Container)}.")
     if name in _LISTS:
         return _in_order(name, value)
     return value

@@ -49,6 +49,7 @@ def test_what_is_set_holds_from_then_on(brewhouse: Brewhouse):
         "is_of_animal_origin": False,
         "claims": ["gluten_free", "vegan"],
         "salt": "",
+        "container": "",
     }
     brewhouse.deliver("YEAST", "Y1", "10 kg", "COLD")
     assert brewhouse.lot("Y1").disposition == "quarantined"
@@ -91,6 +92,8 @@ def test_the_same_request_is_done_once(brewhouse: Brewhouse):
         ({"claims": ["fresh"]}, "claims", "Choose from: gluten_free, milk_free, vegan, vegetarian."),
         ({"allergens_exempt_in_eu": ["milk"]}, "allergens_exempt_in_eu", "Choose from: fish, barley, wheat."),
         ({"salt": "CaSO4·2H2O"}, "salt", "Only a salt says which it is; Lager yeast is of the kind yeast."),
+        ({"container": "keg"}, "container", "Only packaged beer is in a container; Lager yeast is of the kind yeast."),
+        ({"container": "jug"}, "container", "Choose one of: keg, cask, bottles, cans."),
         ({"salt": "NaOH"}, "salt", f"Choose one of: {', '.join(SALTS)}."),
         (
             {"allergens_exempt_in_eu": ["barley"]},
@@ -120,6 +123,18 @@ def test_a_salt_says_which_it_is_and_takes_it_back(brewhouse: Brewhouse):
 def test_the_database_lets_nothing_else_say_which_salt_it_is(brewhouse: Brewhouse):
     with pytest.raises(IntegrityError, match="only_a_salt_says_which_salt_it_is"), transaction.atomic():
         Material.objects.filter(code="PILS").update(salt="NaCl")
+
+
+def test_packaged_beer_says_what_it_is_in_and_takes_it_back(brewhouse: Brewhouse):
+    set_up(brewhouse, "KEG50", container="cask")
+    assert brewhouse.material("KEG50").container == "cask"
+    set_up(brewhouse, "KEG50", container="")
+    assert brewhouse.material("KEG50").container == ""
+
+
+def test_the_database_lets_nothing_else_be_in_a_container(brewhouse: Brewhouse):
+    with pytest.raises(IntegrityError, match="only_packaged_beer_has_a_container"), transaction.atomic():
+        Material.objects.filter(code="PILS").update(container="keg")
 
 
 def test_an_allergen_that_no_law_names_is_refused(brewhouse: Brewhouse):

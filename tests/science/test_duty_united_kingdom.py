@@ -26,7 +26,6 @@ SCHEME = UnitedKingdom()
 DAYS = (date(2023, 9, 1), date(2025, 3, 1), date(2026, 3, 1))
 KEG = Container(ContainerKind.KEG, 50 * MICRO, dispense=True)
 SMALL = {"is_small": True, "alcohol_hl": Decimal(60)}
-DISPENSES = {"dispenses": True}
 
 
 def moved(
@@ -55,7 +54,7 @@ def test_a_thousand_litres_of_ordinary_beer(day: date, plain: str, draught: str 
     assert litres_of_alcohol(Fraction(1000), Fraction("4.5")) == 45
     assert owed(moved(day)) == Decimal(plain)
     if draught:
-        assert owed(moved(day, container=KEG), facts=DISPENSES) == Decimal(draught)
+        assert owed(moved(day, container=KEG)) == Decimal(draught)
 
 
 @pytest.mark.parametrize(("day", "discount", "duty"), [(DAYS[1], "11.82", "448.20"), (DAYS[2], "12.25", "464.85")])
@@ -91,7 +90,7 @@ def test_a_band_that_nobody_could_read_is_to_be_looked_up():
     with pytest.raises(OutOfRange, match="No source gave this figure"):
         small_discount("standard", Decimal(200), BOOK, DAYS[1])
     with pytest.raises(OutOfRange, match="Look it up at the authority"):
-        owed(moved(DAYS[1], container=KEG), facts=SMALL | DISPENSES)
+        owed(moved(DAYS[1], container=KEG), facts=SMALL)
 
 
 @pytest.mark.parametrize(
@@ -119,16 +118,28 @@ def test_stronger_than_beer_is_refused_and_so_is_what_was_not_measured():
 
 def test_draught_is_from_twenty_litres_on_and_made_for_a_dispense_system():
     small = Container(ContainerKind.KEG, 19 * MICRO, dispense=True)
-    cask = Container(ContainerKind.KEG, 40 * MICRO)
-    assert owed(moved(DAYS[1], litres=1900, container=small), facts=DISPENSES) == owed(moved(DAYS[1], litres=1900))
-    assert owed(moved(DAYS[1], container=cask), facts=DISPENSES) == owed(moved(DAYS[1]))
+    not_told = Container(ContainerKind.KEG, 40 * MICRO)
+    assert owed(moved(DAYS[1], litres=1900, container=small)) == owed(moved(DAYS[1], litres=1900))
+    assert owed(moved(DAYS[1], container=not_told)) == owed(moved(DAYS[1])) == Decimal("980.10")
+    assert owed(moved(DAYS[1], container=KEG)) == Decimal("844.20")
 
 
-def test_draught_relief_is_not_taken_unless_the_brewer_says_that_the_containers_are_made_for_it():
-    assert owed(moved(DAYS[1], container=KEG)) == owed(moved(DAYS[1])) == Decimal("980.10")
-    for facts, words in (({}, "are not taken"), (DISPENSES, "are taken")):
-        (note,) = SCHEME.duty([moved(DAYS[1], container=KEG)], BOOK, Decimal(0), facts).notes
-        assert words in note
+@pytest.mark.parametrize(
+    ("container", "notes"),
+    [
+        (KEG, ("Draught rates are taken for kegs and casks of 20 L and more",)),
+        (
+            Container(ContainerKind.KEG, 40 * MICRO),
+            ("No draught rate in 20 L and more, since not told to be kegs or casks: Bitter.",),
+        ),
+        (Container(ContainerKind.CASE, 10 * MICRO), ()),
+        (None, ()),
+    ],
+)
+def test_the_worksheet_says_what_was_taken_for_draught(container: Container | None, notes: tuple[str, ...]):
+    found = SCHEME.duty([moved(DAYS[1], container=container)], BOOK, Decimal(0), {}).notes
+    assert len(found) == len(notes)
+    assert all(words in note for note, words in zip(found, notes, strict=True))
 
 
 def test_draught_relief_is_what_was_announced():

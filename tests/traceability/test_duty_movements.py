@@ -11,12 +11,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from brewery.kernel.clock import brewery_day
-from brewery.science.duty.movements import ADDITIONS, BETWEEN_PLACES, Kind
+from brewery.science.duty.movements import ADDITIONS, BETWEEN_PLACES, Container, ContainerKind, Kind
 from brewery.science.ranges import OutOfRange
+from brewery.science.units import MICRO
 from inventory.models import Event
 from inventory.queries.usage import Period
 from tests.brewhouse import Brewhouse
 from tests.histories import History
+from traceability.queries.duty_containers import container_of, container_words
 from traceability.queries.duty_movements import _KINDS, movements_of, worksheet_of
 from traceability.queries.duty_record import duty_record
 from traceability.services.duty_periods import close_period
@@ -56,6 +58,31 @@ def test_what_was_undone_later_is_taken_back_in_the_next_worksheet(brewhouse: Br
     destroyed = [line.cells["cellar"] for line in worksheet_of("us", APRIL, FACTS).lines if line.label == "Destroyed"]
     assert destroyed == [Decimal("-0.85")]
     assert sum(one.volume_micro_l for one in movements_of(MARCH) if one.kind is Kind.DESTROYED) == 0
+
+
+@pytest.mark.parametrize(
+    ("litres", "told", "kind", "dispense"),
+    [
+        (50, "keg", ContainerKind.KEG, True),
+        (5, "keg", ContainerKind.KEG, True),
+        (40, "cask", ContainerKind.KEG, True),
+        (20, "cans", ContainerKind.CASE, False),
+        (8, "bottles", ContainerKind.CASE, False),
+        (50, "", ContainerKind.KEG, False),
+        (14, "", ContainerKind.KEG, False),
+        (12, "", ContainerKind.CASE, False),
+    ],
+)
+def test_a_container_is_what_it_is_told_to_be_and_else_by_its_size(
+    litres: int, told: str, kind: ContainerKind, dispense: bool
+):
+    assert container_of(litres * MICRO, told) == Container(kind, litres * MICRO, dispense)
+
+
+def test_beer_in_tanks_is_in_no_container():
+    assert container_of(0, "") is None
+    assert container_words("", None) == ""
+    assert (container_words("", "50"), container_words("keg", "50")) == ("50 L", "keg 50 L")
 
 
 @settings(

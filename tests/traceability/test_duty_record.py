@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from brewery.kernel.clock import brewery_day
 from brewery.kernel.database.refusals import broken_rule
 from brewery.kernel.errors import InvalidInput
-from inventory.models import Event, Location, Posting
+from inventory.models import Event, Location, Material, Posting
 from inventory.queries.usage import Period
 from tests.api.client import Api
 from tests.brewhouse import START, Brewhouse, at
@@ -234,10 +234,18 @@ def test_the_record_is_read_and_told_over_the_api(brewhouse: Brewhouse):
         "packaged": "500",
         "exported": "-200",
     }
+    assert kegs["container"] == ""
     assert (kegs["opening_l"], kegs["closing_l"], kegs["strength"]) == ("0", "350", "not measured")
     assert "not a filing" in answer["caution"]
     exported = api.get("duty-postings/?first=2026-03-01&last=2026-03-31&line=exported", "auditor").json()
     assert [(one["event"], one["lot"], one["litres"]) for one in exported] == [(shipment.pk, "KEG1", "-200")]
+
+
+def test_what_packages_are_told_to_be_stands_beside_their_litres(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    Material.objects.filter(code="KEG50").update(container="keg")
+    answer = Api(brewhouse).get("duty-records/?first=2026-03-01&last=2026-03-31", "auditor").json()
+    assert {(row["container"], row["container_l"]) for row in answer["rows"]} == {("", None), ("keg", "50")}
 
 
 def test_several_periods_at_once_are_what_each_is_alone(brewhouse: Brewhouse):

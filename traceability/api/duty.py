@@ -59,11 +59,15 @@ class DutyLineAnswer(serializers.Serializer[Any]):
 
 
 class DutyRowAnswer(serializers.Serializer[Any]):
-    """One product of one measured strength in one container; `container_l` is null for beer in tanks."""
+    """One product of one measured strength in one container; `container_l` is null for beer in tanks.
+
+    `container` is what packages are told to be: keg, cask, bottles or cans; empty where nobody told.
+    """
 
     product = serializers.CharField()
     name = serializers.CharField()
     strength = serializers.CharField()
+    container = serializers.CharField(allow_blank=True)
     container_l = serializers.CharField(allow_null=True)
     opening_l = serializers.CharField()
     late = DutyLineAnswer(many=True)

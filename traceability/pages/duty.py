@@ -24,6 +24,7 @@ from inventory.queries.usage import Period
 from traceability.models import DutyClosing
 from traceability.printing.duty_sheets import period_as_pdf
 from traceability.queries.duty_archive import archive_name, archive_of
+from traceability.queries.duty_containers import container_words
 from traceability.queries.duty_lines import LINES, LOSSES, REMOVALS
 from traceability.queries.duty_overview import comparison, months_until, months_with_record
 from traceability.queries.duty_periods import (
@@ -234,12 +235,12 @@ def _sum(lines: dict[str, int], names: tuple[str, ...]) -> Decimal:
 
 def _shown(row: Any) -> dict[str, Any]:
     beer = row.beer
-    container = litres(beer.contents_micro * 10**6) if beer.contents_micro else ""
+    contents = litres(beer.contents_micro * 10**6) if beer.contents_micro else None
     moved = [(words, name, litres(row.lines[name])) for name, words in LINES.items() if row.lines.get(name)]
     late = litres(sum(row.late.values()))
     return {
         "beer": beer,
-        "container": container,
+        "container": container_words(beer.container, contents),
         "opening": litres(row.opening_pico),
         "late": late,
         "moved": moved,

@@ -11,6 +11,7 @@ from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import CAUTION
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
+from traceability.queries.duty_containers import container_words
 from traceability.queries.duty_periods import missing_for, record_under, standing_closing
 from traceability.queries.duty_report import record_as_data
 from traceability.queries.duty_worksheets import worksheet_as_data
@@ -62,7 +63,7 @@ def _state(closing: DutyClosing | None) -> str:
 
 
 def _row(row: dict[str, Any]) -> list[str]:
-    container = f"{row['container_l']} L" if row["container_l"] else "in tanks"
+    container = container_words(row.get("container", ""), row["container_l"]) or "in tanks"
     moved = "; ".join(f"{line['words']}: {line['litres']}" for line in row["lines"])
     late = "; ".join(f"{line['words']}: {line['litres']}" for line in row["late"])
     told = f"{moved}{'; late: ' if moved and late else 'late: ' if late else ''}{late}"

@@ -51,8 +51,9 @@ line, the postings add up to the line.
 COLUMNS
 Litres are exact decimals with a point. Above zero is what came into bond, below zero what left it. Moments are ISO 8601
 with their offset, days as the brewery's clock told them. A text that begins with = + - @ has an apostrophe before it.
-record.csv      product, name, strength (as measured, or "not measured"), container_l (litres of one; empty for beer in
-                tanks), part (opening, late, line, closing), line, words (what the line is called), litres
+record.csv      product, name, strength (as measured, or "not measured"), container (keg, cask, bottles or cans; empty
+                where nobody told), container_l (litres of one; empty for beer in tanks), part (opening, late, line,
+                closing), line, words (what the line is called), litres
 postings.csv    line, event (its number in the ledger), happened_at, recorded_at, lot, product, from, to, litres
 stock.csv       place, product, lot, counted_at, book_l and counted_l (empty where it was counted by itself),
                 difference_l (above zero what was found beyond the book), reason
@@ -88,7 +89,7 @@ def tables_of(record: Mapping[str, Any]) -> list[Table]:
     """Return the tables of what was kept of a period."""
     postings = ("line", "event", "happened_at", "recorded_at", "lot", "product", "from", "to", "litres")
     strengths = ("lot", "product", "alcohol", "method", "measured_on", "laboratory", *EXTRACT)
-    head = ("product", "name", "strength", "container_l", "part", "line", "words", "litres")
+    head = ("product", "name", "strength", "container", "container_l", "part", "line", "words", "litres")
     return [
         Table("record", head, list(_rows(record["rows"]))),
         Table("postings", postings, [_posting(one, postings) for one in record["postings"]]),
@@ -137,8 +138,8 @@ def _posting(one: Mapping[str, Any], names: Sequence[str]) -> list[Cell]:
 
 def _rows(rows: Sequence[Mapping[str, Any]]) -> Iterator[list[Cell]]:
     for row in rows:
-        container = row["container_l"]
-        head = [row["product"], row["name"], row["strength"], Decimal(container) if container else None]
+        contents = Decimal(row["container_l"]) if row["container_l"] else None
+        head = [row["product"], row["name"], row["strength"], row.get("container", ""), contents]
         yield [*head, "opening", "", "On hand at the beginning", Decimal(row["opening_l"])]
         for part, name in (("late", "late"), ("line", "lines")):
             for line in row[name]:

@@ -15,13 +15,11 @@ from brewery.science.units import MICRO
 from inventory.models import Lot, Posting
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
+from traceability.queries.duty_containers import container_of
 from traceability.queries.duty_periods import closing_before, record_under
 from traceability.queries.duty_rates import rate_book
 from traceability.queries.duty_record import DutyRow, edges, moved_between
 
-KEG_MICRO_L = 14 * 10**6
-"""What holds as much is taken for a keg, filled by racking; less for a case, filled by bottling: cases hold up to 12 L,
-and kegs that are sold from 15 L. Common practice, no source."""
 BEGINNING = datetime(1, 1, 2, tzinfo=UTC)
 
 _KINDS = {
@@ -139,12 +137,14 @@ def _measured(found: MeasuredStrength | None) -> Measured | None:
 
 
 def _container(lot: Lot) -> tuple[Container | None, Place]:
-    contents = lot.material.contents_micro
-    if contents is None:
-        return None, Place.CELLAR
-    if contents >= KEG_MICRO_L:
-        return Container(ContainerKind.KEG, contents, dispense=True), Place.RACKING_KEG
-    return Container(ContainerKind.CASE, contents), Place.BOTTLING_CASE
+    container = container_of(lot.material.contents_micro or 0, lot.material.container)
+    return container, _place_of(container)
+
+
+def _place_of(container: Container | None) -> Place:
+    if container is None:
+        return Place.CELLAR
+    return Place.RACKING_KEG if container.kind is ContainerKind.KEG else Place.BOTTLING_CASE
 
 
 def _opening(scheme: str, period: Period) -> dict[Place, Decimal]:
@@ -164,7 +164,5 @@ def closing_kept(record: Mapping[str, Any]) -> dict[Place, Decimal] | None:
 def _lay(law: DutyScheme, rows: list[DutyRow]) -> dict[Place, Decimal]:
     pico = dict.fromkeys(Place, 0)
     for row in rows:
-        contents = row.beer.contents_micro
-        at = Place.CELLAR if not contents else Place.RACKING_KEG
-        pico[Place.BOTTLING_CASE if 0 < contents < KEG_MICRO_L else at] += row.opening_pico
+        pico[_place_of(container_of(row.beer.contents_micro, row.beer.container))] += row.opening_pico
     return {place: law.on_hand(amount // MICRO) for place, amount in pico.items()}

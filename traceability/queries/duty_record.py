@@ -28,13 +28,14 @@ _WIDE = Context(prec=60)
 class BeerKind:
     """What one row of the record is of: a product, its strength as measured, and the litres of one package (or bulk).
 
-    `contents_micro` is 0 for beer in tanks.
+    `contents_micro` is 0 for beer in tanks; `container` is what packages are told to be, or nothing.
     """
 
     product: str
     name: str
     strength: str
     contents_micro: int
+    container: str = ""
 
 
 @dataclass
@@ -163,7 +164,8 @@ def _beers(keys: set[int]) -> dict[int, tuple[BeerKind, Any]]:
 
 def _beer(lot: Lot, measured: MeasuredStrength | None) -> BeerKind:
     material = lot.material
-    return BeerKind(material.code, material.name, strength_of(measured), material.contents_micro or 0)
+    contents = material.contents_micro or 0
+    return BeerKind(material.code, material.name, strength_of(measured), contents, material.container)
 
 
 def _pico(material: Material, micro: int) -> int:

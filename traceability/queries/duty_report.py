@@ -24,6 +24,7 @@ def _row(row: DutyRow) -> dict[str, Any]:
         "name": beer.name,
         "strength": beer.strength,
         "container_l": litres(beer.contents_micro * 10**6) if beer.contents_micro else None,
+        "container": beer.container,
         "opening_l": litres(row.opening_pico),
         "late": _lines(row.late),
         "lines": _lines(row.lines),

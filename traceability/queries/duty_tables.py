@@ -20,7 +20,7 @@ def record_tables(scheme: str, period: Period, rows: Sequence[DutyRow]) -> list[
     ]
     sums = totals(rows)
     named = named_lines()
-    head = ("product", "name", "strength", "container_l", *named)
+    head = ("product", "name", "strength", "container", "container_l", *named)
     return [
         Table("About", ("what", "words"), about),
         Table("Lines", ("line", "words", "litres"), [[key, words, _l(sums[key])] for key, words in named.items()]),
@@ -30,9 +30,9 @@ def record_tables(scheme: str, period: Period, rows: Sequence[DutyRow]) -> list[
 
 def _row(row: DutyRow) -> list[Cell]:
     beer = row.beer
-    container = _l(beer.contents_micro * 10**6) if beer.contents_micro else None
+    contents = _l(beer.contents_micro * 10**6) if beer.contents_micro else None
     sums = totals([row])
-    return [beer.product, beer.name, beer.strength, container, *(_l(sums[name]) for name in sums)]
+    return [beer.product, beer.name, beer.strength, beer.container, contents, *(_l(sums[name]) for name in sums)]
 
 
 def _l(pico: int) -> Decimal:

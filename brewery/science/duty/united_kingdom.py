@@ -103,12 +103,6 @@ _QUESTIONS = (
         None,
     ),
     Question("is_small", "Does small producer relief apply: own products, not made under licence?", None, False),
-    Question(
-        "dispenses",
-        "Is every container of 20 L and more made to connect to a gas or pump dispense system?",
-        None,
-        False,
-    ),
 )
 
 
@@ -171,20 +165,17 @@ class UnitedKingdom:
 
     def quantity(self, movements: Sequence[Movement]) -> Decimal:
         """Return the litres of pure alcohol taxed less those returned."""
-        return half_up(sum((alcohol for _, _, alcohol in _alcohols(movements, dispenses=False)), Fraction(0)), 2)
+        return half_up(sum((alcohol for _, _, alcohol in _alcohols(movements)), Fraction(0)), 2)
 
     def duty(self, movements: Sequence[Movement], rates: RateBook, so_far: Decimal, facts: Facts) -> Duty:
         """Return the duty, class by class. Raises OutOfRange for beer whose strength was not measured."""
         parts = tuple(self._parts(movements, rates, facts))
         amount = sum((half_up(part.amount, 2) for part in parts), Decimal(0))
-        return Duty(
-            self.quantity(movements), self.unit, amount, self.currency, parts, tuple(self._notes(movements, facts))
-        )
+        return Duty(self.quantity(movements), self.unit, amount, self.currency, parts, tuple(_notes(movements)))
 
     def _parts(self, movements: Sequence[Movement], rates: RateBook, facts: Facts) -> Iterator[Part]:
         sums: dict[tuple[str, date], Fraction] = defaultdict(Fraction)
-        dispenses = yes(self.questions, facts, "dispenses")
-        for key, day, alcohol in _alcohols(movements, dispenses=dispenses):
+        for key, day, alcohol in _alcohols(movements):
             sums[key, rates.row_on(key, day).valid_from] += alcohol
         for (key, since), alcohol in sorted(
             sums.items(), key=lambda item: (list(_WORDS).index(item[0][0]), item[0][1])
@@ -193,13 +184,6 @@ class UnitedKingdom:
             rate = rates.on(key, since) - less
             small = f", less {less} as a small producer" if less else ""
             yield Part(alcohol, rate, alcohol * Fraction(rate), f"{_WORDS[key]}{small}")
-
-    def _notes(self, movements: Sequence[Movement], facts: Facts) -> Iterator[str]:
-        if any(one.kind in CREDITED for one in movements):
-            yield "Beer that came back spoilt is claimed within 3 years of payment, in the same container."
-        if any(_is_draught(one) for one in movements if one.kind in TAXED):
-            taken = "are" if yes(self.questions, facts, "dispenses") else "are not"
-            yield f"Draught rates {taken} taken for containers of 20 L and more, as the scheme's question is answered."
 
     def _discount(self, key: str, rates: RateBook, day: date, facts: Facts) -> Decimal:
         if key not in _BANDS or not yes(self.questions, facts, "is_small"):
@@ -232,20 +216,30 @@ class UnitedKingdom:
         return on_hand_hl(volume_micro_l)
 
 
-def _alcohols(movements: Sequence[Movement], *, dispenses: bool) -> Iterator[tuple[str, date, Fraction]]:
-    """Yield of what is taxed or credited its class, day and alcohol in litres, below nothing where credited.
+def _notes(movements: Sequence[Movement]) -> Iterator[str]:
+    if any(one.kind in CREDITED for one in movements):
+        yield "Beer that came back spoilt is claimed within 3 years of payment, in the same container."
+    large = [one for one in movements if one.kind in TAXED and _is_large(one)]
+    if any(_is_draught(one) for one in large):
+        yield "Draught rates are taken for kegs and casks of 20 L and more; each must connect to a dispense system."
+    if untold := sorted({one.product for one in large if not _is_draught(one)}):
+        yield f"No draught rate in 20 L and more, since not told to be kegs or casks: {', '.join(untold)}."
 
-    Draught is what is in containers that are large enough, where the brewer says that they are made for it.
-    """
+
+def _alcohols(movements: Sequence[Movement]) -> Iterator[tuple[str, date, Fraction]]:
+    """Yield of what is taxed or credited its class, day and alcohol in litres, below nothing where credited."""
     for one in movements:
         if one.kind not in TAXED | CREDITED:
             continue
         strength = one.measured("alcohol")
         alcohol = litres_of_alcohol(one.volume_l, strength)
-        key = rate_class(strength, is_draught=dispenses and _is_draught(one))
+        key = rate_class(strength, is_draught=_is_draught(one))
         yield key, one.day, alcohol if one.kind in TAXED else -alcohol
 
 
 def _is_draught(one: Movement) -> bool:
-    container = one.container
-    return container is not None and container.dispense and container.capacity_micro_l >= DRAUGHT_LEAST_MICRO_L
+    return _is_large(one) and one.container is not None and one.container.dispense
+
+
+def _is_large(one: Movement) -> bool:
+    return one.container is not None and one.container.capacity_micro_l >= DRAUGHT_LEAST_MICRO_L

@@ -28,6 +28,12 @@ ARRIVES = (
     (Disposition.QUARANTINED.value, "quarantined until a certificate keeps all that is asked, or quality releases it"),
     (Disposition.ON_HOLD.value, "on hold until quality releases it, whatever a certificate says"),
 )
+CONTAINERS = {
+    Material.Container.KEG.value: "keg, dispensed by gas or pump",
+    Material.Container.CASK.value: "cask, dispensed by pump or by gravity",
+    Material.Container.BOTTLES.value: "bottles",
+    Material.Container.CANS.value: "cans",
+}
 PPM_IN_PERCENT = 10_000
 THOUSANDTHS = 1_000
 PPM_TO_MICRO_PERCENT = 100
@@ -93,10 +99,19 @@ class SettingsForm(WritingForm):
         help_text="With its water of crystallisation, as on the sack: a gram of each brings other amounts of its ions.",
     )
 
+    container = forms.ChoiceField(
+        label="What it is filled into",
+        required=False,
+        choices=[("", "not told"), *CONTAINERS.items()],
+        help_text="Duty differs by container in some countries. Where it is not told, it is taken by its size.",
+    )
+
     def __init__(self, material: Material, *data: Any) -> None:
         super().__init__(*data)
         if material.kind != Material.Kind.SALT:
             del self.fields["salt"]
+        if material.kind != Material.Kind.PACKAGED:
+            del self.fields["container"]
         for name, value in settings_of(material).items():
             self.initial[self.names.get(name, name)] = value
         self.initial["version"] = version_of(material)
@@ -165,10 +180,12 @@ def facts_of(material: Material) -> list[Fact]:
     warmest, shelf_life = material.warmest_arrival_milli_c, material.shelf_life_days
     salt = SALTS.get(material.salt)
     is_salt = material.kind == Material.Kind.SALT
+    is_packaged = material.kind == Material.Kind.PACKAGED
     return [
         Fact("Code", material.code),
         Fact("Kind", material.get_kind_display()),
         *([Fact("Which salt it is", f"{salt.name} ({salt.formula})" if salt else "")] if is_salt else []),
+        *([Fact("Filled into", CONTAINERS.get(material.container, ""))] if is_packaged else []),
         Fact("A lot arrives", dict(ARRIVES).get(material.arrives, material.get_arrives_display())),
         Fact("Tolerance against the delivery note", _percent(material.delivery_tolerance_ppm)),
         Fact("Tolerance of a count", _percent(material.count_tolerance_ppm)),

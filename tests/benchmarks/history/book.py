@@ -11,6 +11,7 @@ COLUMNS = {
     "inventory_material": (
         *("id", "code", "name", "kind", "base_unit", "arrives", "contents_micro", "delivery_tolerance_ppm"),
         *("count_tolerance_ppm", "allergens", "allergens_exempt_in_eu", "is_of_animal_origin", "claims", "salt"),
+        "container",
     ),
     "inventory_party": ("id", "code", "name", "role"),
     "inventory_location": (
@@ -72,7 +73,7 @@ class Book:
 
     def material(self, code: str, kind: str, unit: str, contents: int | None = None) -> int:
         """Enter a material, released on arrival."""
-        tolerances, lists = (20_000, 20_000), ("[]", "[]", False, "[]", "")
+        tolerances, lists = (20_000, 20_000), ("[]", "[]", False, "[]", "", "")
         return self._add("inventory_material", code, code, kind, unit, "released", contents, *tolerances, *lists)
 
     def party(self, code: str, role: str) -> tuple[int, int]:

@@ -76,6 +76,7 @@ def test_a_material_is_set_up_once_however_often_it_is_sent(quality, lab):
         "is_of_animal_origin": False,
         "claims": [],
         "salt": "",
+        "container": "",
     }
     text = text_of(quality.get("/materials/MUNICH/"))
     for words in ("Munich malt is set up.", "0.5 %", "-1.5 °C", "365 days", "barley"):
@@ -116,6 +117,12 @@ def test_only_a_salt_is_asked_which_it_is(quality, lab):
     assert 'name="salt"' not in quality.get("/materials/MUNICH/").content.decode()
     assert quality.post("/materials/GYPSUM/", settings(lab, "GYPSUM", salt="CaSO4·2H2O")).status_code == 303
     assert "gypsum (CaSO4·2H2O)" in text_of(quality.get("/materials/GYPSUM/"))
+
+
+def test_only_packaged_beer_is_asked_what_it_is_filled_into(quality, lab):
+    assert 'name="container"' not in quality.get("/materials/MUNICH/").content.decode()
+    assert quality.post("/materials/KEG50/", settings(lab, "KEG50", container="cask")).status_code == 303
+    assert "cask, dispensed by pump or by gravity" in text_of(quality.get("/materials/KEG50/"))
 
 
 def test_who_is_late_is_told(quality, lab):

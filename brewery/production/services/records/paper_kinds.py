@@ -22,6 +22,7 @@ MATERIAL_SETTINGS = register(
     optional("animal_origin", YES),
     optional("claims", LISTED),
     optional("salt", text(20)),
+    optional("container", text(8)),
     names={
         "warmest_arrival_milli_c": "warmest_arrival_c",
         "delivery_tolerance_ppm": "delivery_tolerance_pct",

@@ -43,6 +43,7 @@ def material_settings(record: Record, codes: Codes) -> Call:
         "is_of_animal_origin": row["animal_origin"] and row["animal_origin"] == "yes",
         "claims": row["claims"],
         "salt": row["salt"],
+        "container": row["container"],
     }
     changes = {name: value for name, value in told.items() if value is not None}
     return Call(enter_settings, {"material": codes.material(row, "material"), "changes": changes})
