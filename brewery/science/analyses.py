@@ -103,7 +103,10 @@ PACKAGED = named(
     choice("taste", "Taste panel", "passed", "failed", fails=("failed",), source=_TASTE),
 )
 
-BEER = named(*(READINGS[key] for key in ("ph", "co2", "oxygen", "diacetyl")))
+BEER = named(
+    *(PACKAGED[key] for key in ("alcohol", "original_extract")),
+    *(READINGS[key] for key in ("ph", "co2", "oxygen", "diacetyl")),
+)
 """Of beer in tanks, by the units in which it is read there."""
 
 ANALYSES: Mapping[str, Mapping[str, Property]] = MappingProxyType(

@@ -33,6 +33,7 @@ SEEDS = {
     "climates": 20260409,
     "extracts": 20260410,
     "costs": 20260411,
+    "gauges": 20260412,
 }
 
 
@@ -59,3 +60,4 @@ def complete(paper: Paper, rounds: Rounds, turns: Sequence[Turn]) -> None:
     Clerk(paper).enter(TankBook(rounds, logbook, Dice(SEEDS["rounds"])).entries())
     Clerk(paper).enter([*contracts.contracts(), *climates.climates(Dice(SEEDS["climates"]))])
     Clerk(paper).enter(costs.costs(paper, Dice(SEEDS["costs"])))
+    Clerk(paper).enter(results.gauged(paper, rounds.seen, Dice(SEEDS["gauges"])))

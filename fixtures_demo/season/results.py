@@ -1,6 +1,6 @@
-"""Results of packaged beer: on which limits a lot is released, what was measured, and the plates, three days later."""
+"""Results of beer: on which limits a packaged lot is released, what was measured, the plates, and gauged tanks."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 
 from .beers import BEERS, Beer, packaged
@@ -12,8 +12,10 @@ from .laboratory import OWN
 from .materials import code_of
 from .packaging import PACKAGED_LOT_REJECTED
 from .paper import Paper
+from .rounds import Seen
 
 MEASURED_AFTER = timedelta(minutes=75)
+GAUGED_AFTER = timedelta(minutes=50)
 PLATES_AFTER = timedelta(days=3, hours=1)
 MOST_OXYGEN_PPB = "250"
 _CO2 = {"QL": 5.0, "DL": 4.9, "PA": 4.7, "HA": 4.8, "WB": 6.4, "ST": 4.2}
@@ -88,6 +90,20 @@ def results(paper: Paper, dice: Dice, extracts: Dice) -> Iterator[Entry]:
         if filled + PLATES_AFTER < moment(END, "18:00"):
             grown = "40" if int(number) == PACKAGED_LOT_REJECTED else "< 1"
             yield _certificate(lot, f"MB-{number}", filled + PLATES_AFTER, {"spoilers": grown})
+
+
+def gauged(paper: Paper, mornings: Sequence[Sequence[Seen]], dice: Dice) -> Iterator[Entry]:
+    """Yield what was measured of the beer whose tank was gauged: what was found short may be taxed by its strength."""
+    seen = sorted((one for morning in mornings for one in morning), key=lambda one: one.when)
+    for row in paper.rows["counts"]:
+        when, vessel = datetime.fromisoformat(row["happened_at"]), row["location"]
+        beers = [one.beer for one in seen if one.vessel == vessel and one.when < when]
+        if beers and row["unit"] == "hL":
+            values = {
+                "alcohol": scattered(dice, alcohol(beers[-1], when), 0.1, 0.05),
+                "original_extract": scattered(dice, _original(beers[-1], when), 0.12, 0.1),
+            }
+            yield _certificate(row["lot"], f"GA-{row['record'][-4:]}", when + GAUGED_AFTER, values)
 
 
 def _certificate(lot: str, number: str, when: datetime, values: dict[str, str]) -> Entry:

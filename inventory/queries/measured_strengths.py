@@ -1,4 +1,4 @@
-"""The strength of packaged beer, for label and duty: alcohol and original extract as measured, never as computed."""
+"""The strength of beer, for label and duty: alcohol and original extract as measured, never as computed."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass

@@ -19,7 +19,8 @@ from inventory.queries.usage import Period
 from tests.brewhouse import Brewhouse
 from tests.histories import History
 from traceability.queries.duty_containers import container_of, container_words
-from traceability.queries.duty_movements import _KINDS, movements_of, worksheet_of
+from traceability.queries.duty_lines import movement_of
+from traceability.queries.duty_movements import movements_of, worksheet_of
 from traceability.queries.duty_record import duty_record
 from traceability.services.duty_periods import close_period
 
@@ -107,7 +108,7 @@ def test_the_movements_of_a_random_season_are_the_lines_of_its_record(brewhouse:
         for row in duty_record(period):
             for line, pico in row.lines.items():
                 if line not in ("packaged", "reworked"):
-                    recorded[_KINDS.get(line, Kind.LOST)] += pico
+                    recorded[movement_of(line)] += pico
         for kind in {*moved, *recorded}:
             assert abs(moved[kind] * 10**6 - recorded[kind]) < 10**6 * (1 + len(movements)), kind
         sheet = worksheet_of("us", period, FACTS)

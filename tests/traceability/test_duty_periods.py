@@ -71,7 +71,7 @@ def test_a_period_stays_open_while_a_lot_that_left_bond_is_not_measured(brewhous
     brewhouse.whole_chain()
     sentence = (
         "2026-03-01 to 2026-03-31 cannot be closed: "
-        "No measured alcohol, with method and day, of lots that left bond: KEG1."
+        "No measured alcohol, with method and day, of lots that duty is reckoned on: KEG1."
     )
     with refused(PeriodNotReady, sentence, field="first"):
         close(brewhouse)

@@ -5,6 +5,8 @@ from decimal import Decimal
 
 import pytest
 
+from brewery.science.ranges import OutOfRange
+from inventory.models import Balance
 from inventory.queries.usage import Period
 from inventory.services.certificates import Measured, enter_certificate
 from tests.brewhouse import Brewhouse
@@ -21,10 +23,10 @@ FILLED_ON = date(2026, 3, 16)
 pytestmark = pytest.mark.django_db
 
 
-def measure(house: Brewhouse, on: date = FILLED_ON, **values: str) -> None:
-    """The kegs are measured."""
+def measure(house: Brewhouse, on: date = FILLED_ON, lot: str = "KEG1", **values: str) -> None:
+    """The kegs are measured, or what else is named."""
     told = [Measured(name, value, method="EBC 9.4") for name, value in values.items()]
-    enter_certificate(lot=house.lot("KEG1"), values=told, issued_on=on, **house.by("quality"))
+    enter_certificate(lot=house.lot(lot), values=told, issued_on=on, **house.by("quality"))
 
 
 def told(house: Brewhouse, scheme: str) -> list[str]:
@@ -62,7 +64,9 @@ def test_a_period_stays_open_for_each_strength_that_its_scheme_needs(brewhouse: 
     brewhouse.whole_chain()
     measure(brewhouse, alcohol="4.8")
     assert not [words for words in told(brewhouse, "uk") if "measured" in words]
-    assert "No measured original extract, with method and day, of lots that left bond: KEG1." in told(brewhouse, "de")
+    assert "No measured original extract, with method and day, of lots that duty is reckoned on: KEG1." in told(
+        brewhouse, "de"
+    )
     asked = {"first": MARCH.first, "last": MARCH.last, **brewhouse.by("accounting")}
     with pytest.raises(PeriodNotReady, match="original extract"):
         close_period(scheme="de", **asked)
@@ -71,6 +75,31 @@ def test_a_period_stays_open_for_each_strength_that_its_scheme_needs(brewhouse: 
     assert [(one["lot"], one["original_extract"], one["extract_on"]) for one in kept] == [
         ("KEG1", "12.9 °P", "2026-03-16")
     ]
+
+
+def test_what_a_tank_is_short_of_is_taxed_by_its_measured_strength_where_the_scheme_taxes_it(brewhouse: Brewhouse):
+    """A deficiency that nobody explains is taxed in the United Kingdom: 10 L of 5 % vol are 0.5 L of alcohol more."""
+    brewhouse.whole_chain()
+    measure(brewhouse, alcohol="4.8", original_extract="12.9")
+    before = worksheet_of("uk", MARCH, BRITISH).duty.quantity
+    beer = Balance.objects.held().get(location__code="BT1")
+    held = beer.quantity_micro // 10**6
+    brewhouse.count(beer.lot.code, "BT1", f"{held - 10} L", hours=400)
+    words = f"No measured alcohol, with method and day, of lots that duty is reckoned on: {beer.lot.code}."
+    assert words in told(brewhouse, "uk")
+    assert not [one for one in told(brewhouse, "de") if "No measured" in one]
+    with pytest.raises(OutOfRange, match="enter a measured alcohol first"):
+        worksheet_of("uk", MARCH, BRITISH)
+    measure(brewhouse, lot=beer.lot.code, alcohol="5")
+    assert words not in told(brewhouse, "uk")
+    assert worksheet_of("uk", MARCH, BRITISH).duty.quantity == before + Decimal("0.5")
+    kept = close_period(scheme="uk", first=MARCH.first, last=MARCH.last, **brewhouse.by("accounting")).record
+    assert {one["lot"]: one["alcohol"] for one in kept["strengths"]} == {"KEG1": "4.8 % vol", beer.lot.code: "5 % vol"}
+
+
+def test_what_was_not_measured_in_an_earlier_month_keeps_no_later_worksheet_back(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    assert worksheet_of("uk", APRIL, BRITISH).duty.amount == 0
 
 
 @pytest.mark.parametrize(("on", "is_stale"), [(FILLED_ON, False), (date(2026, 1, 2), True), (date(2026, 5, 30), True)])

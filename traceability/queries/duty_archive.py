@@ -36,7 +36,7 @@ WHAT IS HERE
 record.csv      one row for each product, strength and container, and each line that something is on
 postings.csv    each posting of the ledger that a line is the sum of
 stock.csv       what was counted of beer within a week of the end, place by place, beside the book
-strengths.csv   the alcohol and the original extract of each packaged lot as they were measured
+strengths.csv   the alcohol and the original extract of each packaged lot, and of beer in tanks where it was measured
 closing.json    all of it as it was kept when the period was closed
 SHA256SUMS      the SHA-256 of each of these files
 

@@ -1,5 +1,6 @@
 """The lines of the duty record: what beer did that came into bond, left it, or changed in it."""
 
+from brewery.science.duty.movements import Kind
 from inventory.models import Event, Location
 from traceability.models import DutyPurpose, DutyStanding
 
@@ -68,6 +69,26 @@ _LOSSES = {
     KIND.PACKAGE: "lost_packaging",
     KIND.FINISH_RUN: "lost_packaging",
 }
+_MOVEMENTS = {
+    "produced": Kind.PRODUCED,
+    "added": Kind.WATER_ADDED,
+    "received_in_bond": Kind.RECEIVED_IN_BOND,
+    "received_duty_paid": Kind.RETURNED_ELSEWHERE,
+    "returned": Kind.RETURNED,
+    "surplus": Kind.SURPLUS,
+    "removed": Kind.REMOVED,
+    "tasting_room": Kind.REMOVED_TO_TAVERN,
+    "exported": Kind.EXPORTED,
+    "supplied": Kind.SUPPLIED,
+    "researched": Kind.RESEARCHED,
+    "other_premises": Kind.TO_OTHER_PREMISES,
+    "unfit": Kind.UNFIT,
+    "given_free": Kind.GIVEN_FREE,
+    "sent_back": Kind.TO_OTHER_PREMISES,
+    "sampled": Kind.SAMPLED,
+    "destroyed": Kind.DESTROYED,
+    "shortage": Kind.SHORTAGE,
+}
 _OUTSIDE = {
     PLACE.DESTROYED: "destroyed",
     PLACE.SENT_BACK: "sent_back",
@@ -88,6 +109,11 @@ def lines_of(kind: str, source: tuple[str, str], target: tuple[str, str], purpos
     if left == arrived:
         return _through_bond(kind, source, target)
     return [(_came(kind, *source), 1)] if arrived else [(_went(kind, *target, purpose), -1)]
+
+
+def movement_of(line: str) -> Kind:
+    """Return what a duty scheme calls what is on the line: what names no other kind is a loss of the process."""
+    return _MOVEMENTS.get(line, Kind.LOST)
 
 
 def _through_bond(kind: str, source: tuple[str, str], target: tuple[str, str]) -> list[tuple[str, int]]:

@@ -16,33 +16,13 @@ from inventory.models import Lot, Posting
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.queries.duty_containers import container_of
+from traceability.queries.duty_lines import movement_of
 from traceability.queries.duty_periods import closing_before, record_under
 from traceability.queries.duty_rates import rate_book
 from traceability.queries.duty_record import DutyRow, edges, moved_between
 
 BEGINNING = datetime(1, 1, 2, tzinfo=UTC)
 
-_KINDS = {
-    "produced": Kind.PRODUCED,
-    "added": Kind.WATER_ADDED,
-    "received_in_bond": Kind.RECEIVED_IN_BOND,
-    "received_duty_paid": Kind.RETURNED_ELSEWHERE,
-    "returned": Kind.RETURNED,
-    "surplus": Kind.SURPLUS,
-    "removed": Kind.REMOVED,
-    "tasting_room": Kind.REMOVED_TO_TAVERN,
-    "exported": Kind.EXPORTED,
-    "supplied": Kind.SUPPLIED,
-    "researched": Kind.RESEARCHED,
-    "other_premises": Kind.TO_OTHER_PREMISES,
-    "unfit": Kind.UNFIT,
-    "given_free": Kind.GIVEN_FREE,
-    "sent_back": Kind.TO_OTHER_PREMISES,
-    "sampled": Kind.SAMPLED,
-    "destroyed": Kind.DESTROYED,
-    "shortage": Kind.SHORTAGE,
-}
-"""Every other line is a loss of the process: `lost`."""
 _GAINS = frozenset({"produced", "added", "received_in_bond", "received_duty_paid", "returned", "surplus"})
 
 
@@ -60,15 +40,13 @@ class _Moved:
 def worksheet_of(scheme: str, period: Period, facts: Facts) -> Worksheet:
     """Return the worksheet of a period under a scheme. Raises OutOfRange, in words, where a fact is missing."""
     law, book = SCHEMES[scheme], rate_book(scheme)
-    year = Period(date(period.first.year, 1, 1), period.first - timedelta(days=1))
-    before = law.quantity(movements_of(year)) if year.last >= year.first else Decimal(0)
     movements = [*_late(scheme, period), *movements_of(period)]
     account = Account(
         period.first,
         period.last,
         sorted(movements, key=lambda one: one.day),
         opening=_opening(scheme, period),
-        so_far=before,
+        so_far=_so_far(law, period.first) if law.counts_the_year else Decimal(0),
         facts=facts,
     )
     return worksheet(law, account, book)
@@ -78,6 +56,12 @@ def movements_of(period: Period) -> list[Movement]:
     """Return the movements of beer in a period, as they are known now."""
     start, end = edges(period)
     return list(_movements(moved_between(start, end)))
+
+
+def _so_far(law: DutyScheme, first: date) -> Decimal:
+    """What was taxed in the calendar year before the day."""
+    begins = date(first.year, 1, 1)
+    return law.quantity(movements_of(Period(begins, first - timedelta(days=1)))) if begins < first else Decimal(0)
 
 
 def _late(scheme: str, period: Period) -> list[Movement]:
@@ -109,7 +93,7 @@ def _of(one: _Moved) -> Iterator[Movement]:
     elif one.line == "reworked" and container:
         yield _movement(one, Kind.TO_CELLAR, place, -one.micro, container)
     elif one.line not in ("packaged", "reworked"):
-        kind = _KINDS.get(one.line, Kind.LOST)
+        kind = movement_of(one.line)
         yield _movement(one, kind, place, one.micro if one.line in _GAINS else -one.micro, container)
 
 

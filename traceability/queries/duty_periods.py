@@ -15,8 +15,8 @@ from inventory.models import Balance, CountSheet, Location, Lot, Material, Posti
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
-from traceability.queries.duty_lines import REMOVALS
-from traceability.queries.duty_record import ALWAYS, DutyRow, duty_record, edges, postings_of
+from traceability.queries.duty_lines import LINES, REMOVALS, movement_of
+from traceability.queries.duty_record import ALWAYS, DutyRow, duty_record, edges, moved_between
 
 COUNTED_WITHIN = timedelta(days=7)
 """How far from the end of a period a count is still the count of its end: 27 CFR 25.294, within 7 days of month end."""
@@ -95,16 +95,20 @@ def _out_of_turn(scheme: str, period: Period) -> Iterator[Missing]:
 
 
 def _not_measured(scheme: str, period: Period) -> Iterator[Missing]:
-    """What left bond must have its strength measured, about when it was filled; taken from the postings of removals."""
-    lots = {posting.lot for line in REMOVALS for posting, _ in postings_of(period, line)}
-    for name in SCHEMES[scheme].strengths:
+    """What left bond, is taxed or is credited must have its strength measured, about when it was filled."""
+    law = SCHEMES[scheme]
+    reckoned = {line for line in LINES if line in REMOVALS or movement_of(line) in law.taxed | law.credited}
+    lots = {posting.lot for posting, line, _ in moved_between(*edges(period)) if line in reckoned}
+    for name in law.strengths:
         words, measure = _STRENGTHS[name]
         measured = measure(lots)
         bare = [lot.code for lot in lots if lot.pk not in measured]
         vague = [lot.code for lot in lots if lot.pk in measured and not measured[lot.pk].method]
         stale = [lot.code for lot in lots if lot.pk in measured and _is_stale(lot, measured[lot.pk])]
         if bare:
-            yield Missing(f"No measured {words}, with method and day, of lots that left bond: {_named(bare)}.")
+            yield Missing(
+                f"No measured {words}, with method and day, of lots that duty is reckoned on: {_named(bare)}."
+            )
         if vague:
             told = f"The {words} was measured without a method being named, of lots: {_named(vague)}."
             yield Missing(told, must=False)
@@ -147,11 +151,13 @@ def _not_counted(period: Period) -> Iterator[Missing]:
 def strengths_of(lots: list[Lot]) -> list[tuple[str, ...]]:
     """Return lot, product, alcohol, method, day and laboratory, and original extract with its method and day.
 
-    As measured; empty where it was not.
+    As measured; of packaged beer empty where it was not, beer in tanks only where it was.
     """
     alcohols, extracts = measured_alcohols(lots), measured_extracts(lots)
     return [
-        (lot.code, lot.material.code, *_told(alcohols.get(lot.pk)), *_told(extracts.get(lot.pk))[:3]) for lot in lots
+        (lot.code, lot.material.code, *_told(alcohols.get(lot.pk)), *_told(extracts.get(lot.pk))[:3])
+        for lot in lots
+        if lot.material.kind == Material.Kind.PACKAGED or lot.pk in alcohols or lot.pk in extracts
     ]
 
 

@@ -162,7 +162,7 @@ def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]
         for line in LINES
         for posting, pico in postings_of(period, line, known_by=known_by)
     ]
-    lots = Lot.objects.filter(code__in={one["lot"] for one in postings}, reversed_by=None, material__kind="packaged")
+    lots = Lot.objects.filter(code__in={one["lot"] for one in postings}, reversed_by=None)
     names = ("lot", "product", "alcohol", "method", "measured_on", "laboratory", *EXTRACT)
     strengths = strengths_of(list(lots.select_related("material").order_by("code")))
     return {

@@ -108,6 +108,7 @@ class Germany:
         "to the cent, the half up (that last is ours: no source)."
     )
     late_entry: LateEntry = LateEntry.AMENDMENT
+    counts_the_year = False
     strengths: tuple[str, ...] = ("alcohol", "extract")
     questions: tuple[Question, ...] = _QUESTIONS
     rates: tuple[Rate, ...] = RATES

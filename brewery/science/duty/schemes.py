@@ -141,8 +141,10 @@ class DutyScheme(Protocol):
     rounding: str
     """In words, what is rounded, to what and how."""
     late_entry: LateEntry
+    counts_the_year: bool
+    """Whether the rate depends on what was taxed before in the same calendar year."""
     strengths: tuple[str, ...]
-    """Which of a movement must be measured of what leaves bond: `alcohol`, `extract`."""
+    """Which of a movement must be measured of what leaves bond, is taxed or is credited: `alcohol`, `extract`."""
     questions: tuple[Question, ...]
     rates: tuple[Rate, ...]
     """The rows that come with it; a person checks them and enters later ones."""

@@ -155,6 +155,7 @@ class UnitedKingdom:
         "the penny, the half up, and litres to 2 decimals (those two are ours: no source)."
     )
     late_entry: LateEntry = LateEntry.AMENDMENT
+    counts_the_year = False
     strengths: tuple[str, ...] = ("alcohol",)
     questions: tuple[Question, ...] = _QUESTIONS
     rates: tuple[Rate, ...] = RATES

@@ -45,6 +45,7 @@ class UnitedStates:
         "up; the tax on the rounded sum to the cent, the half up."
     )
     late_entry: LateEntry = LateEntry.NEXT_PERIOD
+    counts_the_year = True
     strengths: tuple[str, ...] = ("alcohol",)
     questions: tuple[Question, ...] = (*_BAND_QUESTIONS, *CHECK_QUESTIONS)
     rates = american_tax.RATES

@@ -40,7 +40,7 @@ def test_a_period_is_read_settled_and_closed(brewhouse: Brewhouse):
     read = words_of(accountant.get(MARCH))
     assert "Removed for consumption or sale -200 0 0" in read
     assert "On hand at the end 815 0 0" in read
-    assert "Must be settled: No measured alcohol, with method and day, of lots that left bond: KEG1." in read
+    assert "Must be settled: No measured alcohol, with method and day, of lots that duty is reckoned on: KEG1." in read
     assert "Close the period" not in read
     values = [Measured("alcohol", "4.8", method="EBC 9.2.1")]
     enter_certificate(lot=brewhouse.lot("KEG1"), values=values, **brewhouse.by("quality"))
