@@ -25,6 +25,7 @@ register(
         SealedTable("inventory.AlertStep", "request"),
         SealedTable("inventory.ClimateLimit", "request"),
         SealedTable("inventory.ClimateReading", "request"),
+        SealedTable("inventory.ClimateCorrection", "request"),
         SealedTable("inventory.HopRate", "request"),
         SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),

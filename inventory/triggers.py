@@ -124,6 +124,7 @@ APPEND_ONLY = {
     "inventory_servicemark": "service_marks",
     "inventory_uncleanfill": "unclean_fills",
     "inventory_alertstep": "steps_of_alerts",
+    "inventory_climatecorrection": "corrections_of_climates",
     "inventory_climatelimit": "climate_limits",
     "inventory_climatereading": "climate_readings",
     "inventory_hoprate": "rates_of_hops",

@@ -15,6 +15,8 @@ _CLOCKS = (time(6, 0), time(18, 0))
 _AFTERNOON = (datetime(2026, 8, 12, 14, 0), datetime(2026, 8, 12, 16, 0), datetime(2026, 8, 12, 17, 30))
 """The door of the hop store stood open for an afternoon: its logger was read out more often than twice that day."""
 _DOOR_OPEN = ("9.5", "11.2", "10.4")
+_ON_THE_BENCH = datetime(2026, 6, 17, 6, 0)
+"""The battery of the keg store's logger was changed in the workshop: what it read there does not count."""
 
 
 def climates(dice: Dice) -> Iterator[Entry]:
@@ -29,6 +31,10 @@ def climates(dice: Dice) -> Iterator[Entry]:
             moments = list(_moments(place, since, until))
             rows = [{"location": place, "logger": logger, **_read(place, moment, dice)} for moment in moments]
             yield Entry("climate_readings", datetime.combine(until, time(7, 10)), "receiving", rows)
+    moment = f"{_ON_THE_BENCH:%Y-%m-%d %H:%M}"
+    meant = {"location": "KEGS", "logger": _LOGGERS["KEGS"], "first_at": moment, "last_at": moment}
+    why = {"reason": "Its battery was being changed in the workshop"}
+    yield Entry("climate_corrections", datetime(2026, 6, 22, 9, 20), "quality", [meant | why])
 
 
 def _moments(place: str, since: date, until: date) -> Iterator[datetime]:
@@ -43,4 +49,6 @@ def _read(place: str, moment: datetime, dice: Dice) -> dict[str, str]:
     if place == "HOPS" and moment in _AFTERNOON:
         return told | {"temperature_c": _DOOR_OPEN[_AFTERNOON.index(moment)]}
     kept = [warmth for where, warmth, since in WARMTHS if where == place and since <= moment]
-    return told | {"temperature_c": scattered(dice, float(kept[-1] if kept else PLACES[place].warmth), 0.25, 0.1)}
+    found = scattered(dice, float(kept[-1] if kept else PLACES[place].warmth), 0.25, 0.1)
+    is_wrong = place == "KEGS" and moment == _ON_THE_BENCH
+    return told | {"temperature_c": "21.4" if is_wrong else found}

@@ -13,7 +13,9 @@ from brewery.kernel.api.filters import CodeFilter
 from brewery.kernel.api.views import Recording, RecordList
 from inventory.api.codes import PlaceField
 from inventory.api.locations import MILLI
-from inventory.models import ClimateLimit, ClimateReading
+from inventory.models import ClimateCorrection, ClimateLimit, ClimateReading
+from inventory.queries.climates import judged
+from inventory.services.climate_corrections import correct_climate
 from inventory.services.climates import (
     MOST_READINGS,
     Logged,
@@ -26,14 +28,15 @@ MOST_AT_ONCE = 2_000
 
 
 class ClimateReadingAnswer(serializers.ModelSerializer[ClimateReading]):
-    """What a logger read in a place at a moment."""
+    """What a logger read in a place at a moment, and whether it counts or was said to be wrong."""
 
+    counts = serializers.BooleanField(read_only=True)
     location = serializers.CharField(source="location.code")
     temperature_c = PartsField(MILLI, source="milli_c")
 
     class Meta:
         model = ClimateReading
-        fields = ("id", "location", "logger", "read_at", "temperature_c", "recorded_at")
+        fields = ("id", "location", "logger", "read_at", "temperature_c", "counts", "recorded_at")
 
 
 class LoggedAsked(serializers.Serializer[Any]):
@@ -91,7 +94,7 @@ class ClimateReadings(RecordList, _Taking):
     """What loggers read in places, the last recorded first; POST takes readings, all of them or none."""
 
     rights: ClassVar[dict[str, Right]] = {"GET": Right.VIEW_RECORDS, "POST": Right.LOG_CLIMATE}
-    queryset = ClimateReading.objects.select_related("location")
+    queryset = judged(ClimateReading.objects.select_related("location"))
     serializer_class = ClimateReadingAnswer
     asked = ClimateReadingsAsked
     filterset_class = ClimateReadingFilters
@@ -122,6 +125,48 @@ class ClimateFiles(_Taking):
         """Read it in."""
         file = asked.pop("file")
         return read_in_climate_file(name=file.name, content=file.read(), **asked)
+
+
+class ClimateCorrectionAnswer(serializers.ModelSerializer[ClimateCorrection]):
+    """Which readings of a logger do not count, or count again."""
+
+    location = serializers.CharField(source="location.code")
+    actor = serializers.CharField(source="actor.username")
+
+    class Meta:
+        model = ClimateCorrection
+        fields = ("id", "location", "logger", "first_at", "last_at", "counts", "reason", "recorded_at", "actor")
+
+
+class ClimateCorrectionAsked(serializers.Serializer[Any]):
+    """Which logger in which place, from its first reading through its last, and why. `counts`: they count again."""
+
+    location = PlaceField()
+    logger = TextField(max_length=40)
+    first_at = MomentField()
+    last_at = MomentField()
+    counts = serializers.BooleanField(required=False, default=False)
+    reason = TextField(max_length=200)
+
+
+class ClimatePlaceFilters(django_filters.FilterSet):
+    """Narrows the list."""
+
+    location = CodeFilter(field_name="location__code")
+
+
+class ClimateCorrections(RecordList, Recording[ClimateCorrection]):
+    """Which readings were said not to count, the last recorded first; POST says so, or that they count again."""
+
+    rights: ClassVar[dict[str, Right]] = {"GET": Right.VIEW_RECORDS, "POST": Right.SPECIFY}
+    queryset = ClimateCorrection.objects.select_related("location", "actor")
+    serializer_class = answered = ClimateCorrectionAnswer
+    asked = ClimateCorrectionAsked
+    filterset_class = ClimatePlaceFilters
+
+    def record(self, **asked: Any) -> ClimateCorrection:
+        """Say so."""
+        return correct_climate(**asked)
 
 
 class ClimateLimitAnswer(serializers.ModelSerializer[ClimateLimit]):
@@ -158,16 +203,6 @@ class ClimateLimitAsked(serializers.Serializer[Any]):
     silent_minutes = serializers.IntegerField(required=False, allow_null=True, default=None)
 
 
-class ClimateLimitFilters(django_filters.FilterSet):
-    """Narrows the list."""
-
-    location = CodeFilter(field_name="location__code")
-
-    class Meta:
-        model = ClimateLimit
-        fields: tuple[str, ...] = ()
-
-
 class ClimateLimits(RecordList, Recording[ClimateLimit]):
     """What places must keep to, the last recorded first; POST says so from a moment on."""
 
@@ -175,7 +210,7 @@ class ClimateLimits(RecordList, Recording[ClimateLimit]):
     queryset = ClimateLimit.objects.select_related("location", "actor")
     serializer_class = answered = ClimateLimitAnswer
     asked = ClimateLimitAsked
-    filterset_class = ClimateLimitFilters
+    filterset_class = ClimatePlaceFilters
 
     def record(self, **asked: Any) -> ClimateLimit:
         """Set them."""

@@ -7,7 +7,7 @@ from inventory.api.balances import Balances
 from inventory.api.certificate_files import CertificateFiles
 from inventory.api.certificates import Certificates, OneCertificate
 from inventory.api.cleanings import Cleanings, CleaningWithdrawals
-from inventory.api.climates import ClimateFiles, ClimateLimits, ClimateReadings
+from inventory.api.climates import ClimateCorrections, ClimateFiles, ClimateLimits, ClimateReadings
 from inventory.api.contacts import ContactEndings, Contacts, MinimumLives
 from inventory.api.costs import LotCosts, StockValues
 from inventory.api.count_sheets import (
@@ -93,6 +93,7 @@ urlpatterns = [
     path("order-draft-orders/", DraftOrders.as_view(), name="api-order-draft-orders"),
     path("climate-readings/", ClimateReadings.as_view(), name="api-climate-readings"),
     path("climate-files/", ClimateFiles.as_view(), name="api-climate-files"),
+    path("climate-corrections/", ClimateCorrections.as_view(), name="api-climate-corrections"),
     path("climate-limits/", ClimateLimits.as_view(), name="api-climate-limits"),
     path("keepings/", Keepings.as_view(), name="api-keepings"),
     path("hop-packs/", PackChanges.as_view(), name="api-hop-packs"),

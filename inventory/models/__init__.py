@@ -5,7 +5,7 @@ from inventory.models.attachments import Attachment
 from inventory.models.balances import Balance
 from inventory.models.certificates import Certificate, CertificateValue, Specification
 from inventory.models.cleanings import Cleaning, ServiceMark, UncleanFill
-from inventory.models.climates import ClimateLimit, ClimateReading
+from inventory.models.climates import ClimateCorrection, ClimateLimit, ClimateReading
 from inventory.models.contacts import Contact
 from inventory.models.costs import LotCost
 from inventory.models.count_sheets import CountFind, CountLine, CountSheet
@@ -43,6 +43,7 @@ __all__ = [
     "Certificate",
     "CertificateValue",
     "Cleaning",
+    "ClimateCorrection",
     "ClimateLimit",
     "ClimateReading",
     "ClockOffset",

@@ -1,4 +1,4 @@
-"""Climates of places: what loggers read there, and the limits that it must keep to."""
+"""Climates of places: what loggers read there, what of it does not count, and the limits that it must keep to."""
 
 from django.conf import settings
 from django.db import models
@@ -30,6 +30,34 @@ class ClimateReading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.logger} in {self.location_id} at {self.read_at:%Y-%m-%d %H:%M}"
+
+
+class ClimateCorrection(models.Model):
+    """What a logger read in a place from `first_at` through `last_at` does not count, or counts again. Never changed.
+
+    Of several for one moment the one recorded last holds, for readings that come later too.
+    """
+
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="climate_corrections", db_index=False)
+    logger = models.CharField(max_length=40)
+    first_at = models.DateTimeField()
+    last_at = models.DateTimeField()
+    counts = models.BooleanField()
+    reason = models.CharField(max_length=200)
+    recorded_at = models.DateTimeField()
+    actor = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    request = models.ForeignKey(Request, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ("location", "pk")
+        indexes = (models.Index(fields=("location", "logger"), name="corrections_of_a_logger"),)
+        constraints = (
+            models.CheckConstraint(name="a_correction_ends_after_it_begins", condition=Q(first_at__lte=F("last_at"))),
+            models.CheckConstraint(name="a_correction_of_a_climate_says_why", condition=~Q(reason="")),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.logger} in {self.location_id} from {self.first_at:%Y-%m-%d %H:%M}"
 
 
 class ClimateLimit(models.Model):

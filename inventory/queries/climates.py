@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import Exists, OuterRef, Q, Subquery
+from django.db.models import BooleanField, Exists, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from brewery.science.climate import Excursion, Stretch, excursions, gaps, mean_c, mean_kinetic_c, stretches_of
-from inventory.models import ClimateLimit, ClimateReading, Location, LogisticUnit, Lot, Posting
+from inventory.models import ClimateCorrection, ClimateLimit, ClimateReading, Location, LogisticUnit, Lot, Posting
 
 MILLI = 1000
 MOST_READINGS = 20_000
@@ -16,7 +17,7 @@ MOST_READINGS = 20_000
 
 @dataclass(frozen=True)
 class Climate:
-    """One place from a moment until another, by its loggers.
+    """One place from a moment until another, by what of its loggers counts.
 
     `last` is what was read last before its end, be it long before its beginning; `limit` is what holds at the end.
     """
@@ -53,9 +54,29 @@ class Climate:
         return bool(self.silences) and self.silences[-1][1] == self.until
 
 
+def judged(rows: QuerySet[ClimateReading]) -> QuerySet[ClimateReading]:
+    """Return the readings, each with whether it `counts` by the correction that was recorded last for its moment."""
+    return rows.annotate(counts=_counts())
+
+
+def counting(rows: QuerySet[ClimateReading]) -> QuerySet[ClimateReading]:
+    """Return those of the readings that count."""
+    return rows.filter(_counts())
+
+
+def _counts() -> Coalesce:
+    said = ClimateCorrection.objects.filter(
+        location=OuterRef("location"),
+        logger=OuterRef("logger"),
+        first_at__lte=OuterRef("read_at"),
+        last_at__gte=OuterRef("read_at"),
+    ).order_by("-pk")
+    return Coalesce(Subquery(said.values("counts")[:1]), Value(True), output_field=BooleanField())
+
+
 def climate_of(place: Location, since: datetime, until: datetime) -> Climate:
     """Return the climate of a place; three statements. What held before the first reading counts from `since` on."""
-    rows = ClimateReading.objects.filter(location=place, read_at__lte=until)
+    rows = counting(ClimateReading.objects.filter(location=place, read_at__lte=until))
     before = rows.filter(read_at__lt=since).order_by("-read_at", "-pk")[:1]
     inside = rows.filter(read_at__gte=since).order_by("-read_at", "-pk")[:MOST_READINGS]
     readings = [*reversed(inside)]

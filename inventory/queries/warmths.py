@@ -1,7 +1,9 @@
 """Warmths: how warm a place was kept, stretch by stretch."""
 
-from collections.abc import Iterator, Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from operator import itemgetter
 
 from inventory.models import Location
 
@@ -21,14 +23,19 @@ def stretches(place: Location, start: datetime, end: datetime) -> Iterator[tuple
 
 def changes_of(place: Location) -> list[Change]:
     """Return the changes of a place in order of time; those that were read along with it cost no question."""
-    rows = sorted(place.warmths.all(), key=lambda row: (row.since, row.pk))
-    return list({row.since: (row.since, row.milli_c) for row in rows}.values())
+    rows = sorted(place.warmths.all(), key=lambda row: row.pk)
+    return latest([(row.since, row.milli_c) for row in rows])
+
+
+def latest(changes: Iterable[Change]) -> list[Change]:
+    """Return the changes in order of time; of several for one moment the last."""
+    return sorted(dict(changes).items())
 
 
 def warmth_at(changes: Sequence[Change], before: int | None, moment: datetime) -> int | None:
-    """Return what was so at the moment, or `before` where no change had come yet."""
-    told = [milli_c for since, milli_c in changes if since <= moment]
-    return told[-1] if told else before
+    """Return what was so at the moment, or `before` where no change had come yet. The changes are in order of time."""
+    told = bisect_right(changes, moment, key=itemgetter(0))
+    return changes[told - 1][1] if told else before
 
 
 def cut(

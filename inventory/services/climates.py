@@ -1,12 +1,7 @@
-"""Climates of places: what loggers read is on record, and so are the limits that a place must keep to.
-
-What decays is reckoned by `Warmth`, which takes a new row only where a reading lies further than a band from the last:
-a logger that reads every few minutes makes no history of thousands of equal steps. Half a degree is 2.3 % of the rate
-by the law of hops, and 5 % by a Q10 of 2.5, at the most.
-"""
+"""Climates of places: what loggers read is on record, and so are the limits that a place must keep to."""
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -21,17 +16,16 @@ from brewery.kernel.tables.columns import Column
 from brewery.kernel.tables.problems import Problem
 from brewery.science.storage import TEMPERATURE_C
 from brewery.science.typed import with_point
-from inventory.models import ClimateLimit, ClimateReading, Location, Warmth
-from inventory.queries.warmths import changes_of, warmth_at
+from inventory.models import ClimateLimit, ClimateReading, Location
 from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.attachments import FileTooLarge
 from inventory.services.checks import refuse_the_future
+from inventory.services.climate_steps import locked, tell_anew
 from inventory.services.delivery_files import LARGEST_BYTES, LONGEST_NAME, file_refused, named_in, rows_of
 from inventory.services.stock import refuse_no_lines, refuse_other_places
 from inventory.services.warmths import refuse_no_temperature
 
 MILLI = 1000
-BAND_MILLI_C = 500
 MOST_READINGS = 50_000
 LONGEST_MINUTES = 60 * 24 * 30
 
@@ -40,7 +34,7 @@ class OtherReading(DomainError):
     code = "other_reading"
     title = "The logger read something else at that moment."
     template = "Logger {logger} read {there} °C in {place} at {moment}, not {told} °C."
-    advice = "A reading is never changed: say from the place's page how warm it was kept, if the logger was wrong."
+    advice = "A reading is never changed: if the logger was wrong, say on the place's page that it does not count."
 
 
 class ReadAlready(DomainError):
@@ -93,20 +87,10 @@ def _take(readings: Sequence[Logged], actor: User, request_id: UUID) -> ClimateR
         batch_size=AT_ONCE,
     )
     ring_for_alerts(Bell.CLIMATE)
-    Warmth.objects.bulk_create(
-        (
-            Warmth(
-                location=one.location,
-                since=one.read_at,
-                milli_c=one.milli_c,
-                recorded_at=moment,
-                actor=actor,
-                request_id=request_id,
-            )
-            for one in _steps(fresh)
-        ),
-        batch_size=AT_ONCE,
-    )
+    by = {"recorded_at": moment, "actor": actor, "request_id": request_id}
+    for place in locked({one.location.pk for one in fresh}):
+        moments = [one.read_at for one in fresh if one.location == place]
+        tell_anew(place, moments[0], moments[-1], by)
     return rows[0]
 
 
@@ -142,21 +126,6 @@ def _not_on_record(readings: Sequence[Logged]) -> list[Logged]:
                 field=f"readings[{index}]",
             )
     return sorted(fresh, key=lambda one: one.read_at)
-
-
-def _steps(fresh: Iterable[Logged]) -> list[Logged]:
-    """Return the readings that lie outside of the band round what the place was known to be kept at by then."""
-    known: dict[int, list[tuple[datetime, int | None]]] = {}
-    steps: list[Logged] = []
-    for one in fresh:
-        if one.location.pk not in known:
-            known[one.location.pk] = changes_of(one.location)
-        changes = known[one.location.pk]
-        kept = warmth_at(changes, one.location.nominal_milli_c, one.read_at)
-        if kept is None or abs(one.milli_c - kept) > BAND_MILLI_C:
-            steps.append(one)
-            known[one.location.pk] = sorted([*changes, (one.read_at, one.milli_c)], key=lambda change: change[0])
-    return steps
 
 
 def _degrees(cell: str) -> int:

@@ -106,6 +106,13 @@ ORDER_DRAFT: Body = {"supplier": "HOPYARD", "lines": [DRAFTED]}
 CLIMATE: Body = {
     "readings": [{"location": "STORE", "logger": "T-1", "read_at": moment(0), "temperature_c": "4.5"}],
 }
+CLIMATE_CORRECTION: Body = {
+    "location": "STORE",
+    "logger": "T-1",
+    "first_at": moment(0),
+    "last_at": moment(1),
+    "reason": "It lay on the bench",
+}
 CLIMATE_LIMIT: Body = {"location": "STORE", "since": moment(0), "least_c": "0", "most_c": "8"}
 HOP_PACK: Body = {"lot": "H1", "since": moment(0), "pack": "sealed"}
 HOP_RATE: Body = {"lot": "H1", "loss_pct": "30", "source": "own trial of 2025"}
@@ -260,6 +267,7 @@ CHAIN: tuple[tuple[str, str, Body], ...] = (
     ("certificate-files/", "receiving", CERTIFICATE_FILE),
     ("hop-packs/", "receiving", HOP_PACK),
     ("climate-readings/", "quality", CLIMATE),
+    ("climate-corrections/", "quality", CLIMATE_CORRECTION),
     ("climate-limits/", "quality", CLIMATE_LIMIT),
     ("reorder-settings/", "receiving", REORDERING),
     ("supply-contracts/", "receiving", CONTRACT),

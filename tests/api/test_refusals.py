@@ -49,6 +49,8 @@ REFUSALS: tuple[tuple[str, Body, int, str, str], ...] = (
     ("order-drafts/", {"lines": []}, 400, "nothing_to_do", "lines"),
     ("supply-contract-closures/", {"reason": ""}, 400, "reason_missing", "reason"),
     ("climate-readings/", {"readings": []}, 400, "nothing_to_do", "lines"),
+    ("climate-corrections/", {"logger": "T-9"}, 409, "nothing_read", "logger"),
+    ("climate-corrections/", {"last_at": "2026-03-01T00:00:00Z"}, 400, "invalid_input", "last_at"),
     ("climate-limits/", {"most_c": "-1"}, 400, "invalid_input", "most_c"),
     ("climate-limits/", {"least_c": "-90"}, 400, "invalid_input", "least_c"),
     ("hop-packs/", {"since": "2199-01-01T00:00:00Z"}, 400, "in_the_future", "since"),

@@ -10,6 +10,7 @@ from brewery.production.services.plans import plan_brew
 from brewery.production.services.reordering import draft_what_is_due
 from inventory.models import Alert, Balance, Lot
 from inventory.services.alerts import look
+from inventory.services.climate_corrections import correct_climate
 from inventory.services.climates import Logged, set_climate_limit, take_climate_readings
 from inventory.services.keepings import work_out_all
 from inventory.services.pallets import make_pallet
@@ -149,9 +150,10 @@ def test_no_page_of_the_climate_breaks_a_rule(page, house, watch, sign_in, go):
     bounds = {"least_milli_c": 0, "most_milli_c": 8000}
     set_climate_limit(location=store, since=now() - timedelta(days=1), **bounds, **house.by("quality"))
     sign_in("quality")
-    assert (
-        look_at(page, go, ["/climate/", "/climate/file/", f"/climate/{store.pk}/", f"/climate/{store.pk}/limit/"]) == {}
-    )
+    meant = {"logger": "T-1", "first_at": read[1].read_at, "last_at": read[1].read_at, "counts": False}
+    correct_climate(location=store, reason="Battery changed", **meant, **house.by("quality"))
+    of_place = [f"/climate/{store.pk}/{name}" for name in ("", "limit/", "correction/")]
+    assert look_at(page, go, ["/climate/", "/climate/file/", *of_place]) == {}
 
 
 def test_no_page_of_the_accountant_breaks_a_rule(page, house, watch, sign_in, go):

@@ -38,7 +38,7 @@ def password_in(said: str) -> str:
 
 def test_it_loads_checks_traces_and_says_where_to_open(records):
     said = run(records, "--no-serve", "--port", "8123")
-    assert "81 records: 81 written" in said
+    assert "82 records: 82 written" in said
     assert "The ledger agrees with its postings." in said
     assert "KEG-1" in said
     assert "http://localhost:8123" in said
@@ -62,7 +62,7 @@ def test_a_second_run_changes_nothing_and_prints_the_same_password(records):
     password = password_in(run(records, "--no-serve"))
     before = rows_written()
     said = run(records, "--no-serve")
-    assert "81 records: 0 written, 81 already there" in said
+    assert "82 records: 0 written, 82 already there" in said
     assert password_in(said) == password
     assert rows_written() == before
 

@@ -17,7 +17,7 @@ from brewery.kernel.pages.days import DayInput
 from brewery.kernel.pages.moments import HappenedForm
 from brewery.kernel.pages.writing import FormPage
 from brewery.science.climate import Excursion
-from inventory.models import Location, Lot
+from inventory.models import ClimateCorrection, ClimateReading, Location, Lot
 from inventory.pages.places import MILLI, place_or_404
 from inventory.queries.climates import Climate, climate_of, lots_there
 from inventory.services.climates import set_climate_limit
@@ -74,8 +74,10 @@ class ClimatePage(Page):
             excursions=[
                 ShownExcursion(one, lots_there(place, one.start, one.end)) for one in reversed(climate.excursions)
             ],
+            corrections=ClimateCorrection.objects.filter(location=place).select_related("actor").order_by("-pk"),
             may_log=user.has_right(Right.LOG_CLIMATE),  # type: ignore[union-attr]
             may_limit=user.has_right(Right.SPECIFY),  # type: ignore[union-attr]
+            was_read=ClimateReading.objects.filter(location=place).exists(),
             may_keep=user.has_right(Right.KEEP_REGISTERS),  # type: ignore[union-attr]
             **{**kwargs, "place": place},
         )

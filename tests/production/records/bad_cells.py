@@ -24,6 +24,8 @@ BAD = [
     ("lot_costs", 0, {"lot": "M7"}, "lot", "no lot 'M7'"),
     ("climate_limits", 0, {"most_c": "-3"}, "most_c", "warmer than the least"),
     ("climate_limits", 0, {"location": "MARS"}, "location", "no location 'MARS'"),
+    ("climate_corrections", 0, {"logger": "T-9"}, "logger", "read nothing in"),
+    ("climate_corrections", 0, {"last_at": "2026-03-07 20:00"}, "last_at", "must not be before"),
     ("climate_readings", 1, {"temperature_c": "250"}, "temperature_c", "Give"),
     ("climate_readings", 1, {"read_at": "2999-01-01 06:00"}, "read_at", "has not come yet"),
     ("climate_readings", 1, {"temperature_c": "2.0005"}, "temperature_c", "more decimals"),

@@ -78,6 +78,10 @@ _TABLES = {
         KR1,2026-03-09 06:00,ada,COLD,T-1,2026-03-08 06:00,-1.4
         KR1,2026-03-09 06:00,ada,COLD,T-1,2026-03-08 18:00,2.5
     """,
+    "climate_corrections": """
+        record,happened_at,recorded_by,location,logger,first_at,last_at,counts,reason
+        KC1,2026-03-09 06:30,cleo,COLD,T-1,2026-03-08 18:00,2026-03-08 20:00,,Battery changed
+    """,
     "minimum_lives": """
         record,happened_at,recorded_by,customer,material,days
         ML1,2026-02-20 09:00,ada,INN,KEG,30

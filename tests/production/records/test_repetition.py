@@ -28,6 +28,7 @@ CHANGED = [
     ("lot_costs", 0, {"unit_cost": "0.43"}, "unit_cost"),
     ("climate_limits", 0, {"most_c": "5"}, "most_c"),
     ("climate_readings", 1, {"temperature_c": "2.6"}, "temperature_c"),
+    ("climate_corrections", 0, {"counts": "yes"}, "counts"),
     ("climate_readings", 0, {"read_at": "2026-03-08 06:10"}, "read_at"),
     ("supply_contracts", 0, {"quantity": "61"}, "quantity"),
     ("reorder_settings", 0, {"service_pct": "95"}, "service_pct"),

@@ -238,6 +238,16 @@ CLIMATE_READINGS = events(
     names={"readings": "temperature_c", "milli_c": "temperature_c"},
 )
 
+CLIMATE_CORRECTIONS = events(
+    "climate_corrections",
+    Column("location", CODE),
+    Column("logger", text(40)),
+    Column("first_at", MOMENT),
+    Column("last_at", MOMENT),
+    optional("counts", YES),
+    Column("reason", text(200)),
+)
+
 PACKAGING_RULES = events(
     "packaging_rules",
     optional("material", CODE),

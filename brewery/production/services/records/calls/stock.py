@@ -5,6 +5,7 @@ from brewery.production.services.records.calls.call import Call
 from brewery.production.services.records.codes import Codes, micro, parts_if_given, parts_of
 from brewery.production.services.records.rows import Record
 from inventory.services.cleanings import clean_vessel
+from inventory.services.climate_corrections import correct_climate
 from inventory.services.climates import Logged, set_climate_limit, take_climate_readings
 from inventory.services.counts import count_stock
 from inventory.services.decisions import decide_on_lot
@@ -139,6 +140,20 @@ def climate_readings(record: Record, codes: Codes) -> Call:
         Logged(location, record["logger"], row["read_at"], parts_of(row, "temperature_c", 1_000)) for row in record.rows
     ]
     return Call(take_climate_readings, {"readings": readings})
+
+
+def climate_correction(record: Record, codes: Codes) -> Call:
+    """What a logger read in its place does not count, or counts again."""
+    row = record.rows[0]
+    content = {
+        "location": codes.location(row, "location"),
+        "logger": row["logger"],
+        "first_at": row["first_at"],
+        "last_at": row["last_at"],
+        "counts": row["counts"] == "yes",
+        "reason": row["reason"],
+    }
+    return Call(correct_climate, content)
 
 
 def sample(record: Record, codes: Codes) -> Call:

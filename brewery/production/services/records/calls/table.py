@@ -32,6 +32,7 @@ CALLS: Mapping[str, Callable[[Record, Codes], Call]] = MappingProxyType(
         "place_temperatures": stock.place_temperature,
         "climate_limits": stock.climate_limit,
         "climate_readings": stock.climate_readings,
+        "climate_corrections": stock.climate_correction,
         "minimum_lives": dispatch.minimum_life,
         "supply_contracts": purchasing.supply_contract,
         "reorder_settings": purchasing.reorder_setting,
