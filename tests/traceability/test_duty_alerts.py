@@ -1,6 +1,7 @@
 """What is told of duty: periods that are due, told in time and until they are closed, and what came late."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 import time_machine
@@ -12,6 +13,7 @@ from inventory.services.certificates import Measured, enter_certificate
 from tests.brewhouse import Brewhouse
 from tests.standing import built_once
 from traceability.services.duty_periods import close_period
+from traceability.services.duty_rates import tell_facts
 
 pytestmark = pytest.mark.django_db
 
@@ -36,8 +38,20 @@ def told(kind: str) -> list[tuple[str, int]]:
     return list(Alert.objects.due(now()).filter(kind=kind).values_list("words", "severity"))
 
 
-def test_nobody_is_told_of_a_scheme_under_which_nothing_was_ever_closed(house: Brewhouse):
+def test_nobody_is_told_of_a_scheme_that_the_brewery_does_not_use(house: Brewhouse):
     assert told("duty_due") == []
+
+
+@pytest.mark.parametrize(("since", "is_told"), [(date(2026, 1, 1), True), (date(2026, 5, 1), False)])
+def test_who_answered_a_scheme_is_told_of_its_first_period(house: Brewhouse, since: date, is_told: bool):
+    facts = {"made_hl": Decimal(10_000), "independent": True}
+    tell_facts(scheme="de", since=since, facts=facts, **house.by("accounting"))
+    with time_machine.travel(datetime(2026, 5, 6, 12, tzinfo=UTC), tick=False):
+        words = (
+            "The return of duty for 2026-04-01 to 2026-04-30, Germany, Biersteueranmeldung, is due on 2026-05-07: "
+            "the period is not closed yet."
+        )
+        assert told("duty_due") == ([(words, Alert.Severity.WARNING)] if is_told else [])
 
 
 @pytest.mark.parametrize(

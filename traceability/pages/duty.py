@@ -115,7 +115,7 @@ class DutyPeriodPage(FormPage):
             "late": late,
             "may_amend": self.may_write and late and amends,
             "rows": [_shown(row) for row in rows],
-            "lines": comparison(scheme, period, rows),
+            "lines": comparison(scheme, period, rows, closing.record if closing else None),
             "stock": closing.record.get("stock", []) if closing else stock_as_data(stock_taken(period)),
             "missing": missing,
             "may_close": self.may_write and not closing and not any(one.must for one in missing),

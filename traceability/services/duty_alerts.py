@@ -1,9 +1,10 @@
 """What duty gives cause to tell: a period that is over and due, and entries that were recorded late."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.conf import settings
+from django.db.models import Min
 from django.urls import reverse
 
 from brewery.kernel.access import Role
@@ -13,16 +14,19 @@ from brewery.science.duty.schemes import DutyScheme, LateEntry, PeriodKind
 from inventory.models import Alert
 from inventory.queries.usage import Period
 from inventory.services.alerts import Cause, alerts_of
-from traceability.models import DutyClosing
+from traceability.models import DutyClosing, DutyFacts
 from traceability.queries.duty_periods import closing_before, late_postings, proposed_period
 
 
 @alerts_of("duty_due", "Duty period due")
 def due_periods(moment: datetime) -> Iterator[Cause]:
-    """Yield a cause for each scheme that the brewery closes periods under, whose next one is soon due or overdue."""
+    """Yield a cause for each scheme that the brewery uses, whose next period is soon due or overdue.
+
+    Uses is: it closed periods under it, or answered what the scheme asks.
+    """
     today = brewery_day(moment)
-    for scheme, closing in _used():
-        period = _next(scheme, closing)
+    open_ones = [(scheme, _next(scheme, closing)) for scheme, closing in _used()]
+    for scheme, period in [*open_ones, *_begun(today)]:
         due = scheme.due_on(period.last)
         if due and period.last < today and today >= due - timedelta(settings.DUTY_DUE_DAYS):
             severity = Alert.Severity.URGENT if today > due else Alert.Severity.WARNING
@@ -49,6 +53,16 @@ def _used() -> Iterator[tuple[DutyScheme, DutyClosing]]:
         closing = closing_before(key, datetime.max.date())
         if closing and key in SCHEMES:
             yield SCHEMES[key], closing
+
+
+def _begun(today: date) -> Iterator[tuple[DutyScheme, Period]]:
+    """Yield each scheme whose questions were answered and under which nothing was closed yet, with its last period."""
+    never_closed = DutyFacts.objects.exclude(scheme__in=DutyClosing.objects.values("scheme"))
+    for key, since in never_closed.order_by("scheme").values_list("scheme").annotate(Min("since")):
+        if scheme := SCHEMES.get(key):
+            period = proposed_period(key, scheme.period_kinds[0], today)
+            if period.last >= since:
+                yield scheme, period
 
 
 def _next(scheme: DutyScheme, closing: DutyClosing) -> Period:

@@ -53,7 +53,10 @@ def test_a_period_is_read_settled_and_closed(brewhouse: Brewhouse):
     assert closing.digest in read
     assert "by accounting" in read
     brewhouse.destroy("KEG1", "COLD", "2 each", hours=350)
-    assert "Recorded after it was closed" in words_of(auditor.get(MARCH))
+    read = words_of(auditor.get(MARCH))
+    assert "Recorded after it was closed" in read
+    assert "Destroyed 0 -100 0 0" in read
+    assert "On hand at the end 815 715 0 0" in read
     april = words_of(auditor.get("/duty/us/2026-04-01/2026-04-30/"))
     assert "Recorded late for earlier periods -100 0 0" in april
 
@@ -147,4 +150,6 @@ def test_what_came_late_is_amended_with_its_reason(brewhouse: Brewhouse):
     assert accountant.get("/duty/").context["scheme"].key == "de"
     first, amendment = DutyClosing.objects.order_by("pk")
     assert (amendment.amends, amendment.reason) == (first, "found at the count")
-    assert "Amended" in words_of(accountant.get(march))
+    read = words_of(accountant.get(march))
+    assert "Amended" in read
+    assert "Destroyed -100 -100 0 0" in read
