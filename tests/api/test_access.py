@@ -67,6 +67,7 @@ PAGES = (
         for route, address in (
             ("book.xlsx", "book.xlsx"),
             ("table.csv", "table.csv"),
+            ("sheets.csv", "sheets.csv"),
             ("<int:material>/<str:column>/", "{material}/used/"),
         )
     ),

@@ -332,6 +332,25 @@ def test_parts_are_told_the_same_by_file_answer_command_and_page(brewhouse: Brew
         assert all(f">{set_apart(amount)}</a>" in shown for amount in one["columns"].values())
 
 
+def test_many_parts_are_shown_page_by_page_and_their_cost_is_of_all(brewhouse: Brewhouse, client, monkeypatch):
+    monkeypatch.setattr("traceability.pages.usage.PAGE", 2)
+    for number in range(1, 4):
+        brewhouse.deliver("SAAZ", f"H{number}", "20 kg", hours=0, note=str(number))
+        record_cost(lot=brewhouse.lot(f"H{number}"), unit_cost_e4=100_000, currency="EUR", **brewhouse.by("accounting"))
+    brew = brewhouse.start_brew("B1", hours=1)
+    for number in range(1, 4):
+        brewhouse.draw(brew, (f"H{number}", "STORE", "1 kg"), hours=1)
+    client.force_login(brewhouse.people["accounting"])
+    address = "/usage/?first=2026-03-01&last=2026-03-31&by=lot"
+    first, second = (client.get(f"{address}&page={page}").content.decode() for page in (1, 2))
+    assert [[f"<td>H{number}</td>" in page for number in (1, 2, 3)] for page in (first, second)] == [
+        [True, True, False],
+        [False, False, True],
+    ]
+    assert ('rel="next"' in first, 'rel="next"' in second, 'rel="prev"' in second) == (True, False, True)
+    assert all("What was used cost <strong>30.00 EUR</strong>" in page for page in (first, second))
+
+
 def test_a_figure_leads_to_its_postings_page_by_page(brewhouse: Brewhouse, client, monkeypatch):
     monkeypatch.setattr("traceability.pages.usage_material.PAGE", 2)
     brewhouse.deliver("SAAZ", "H1", "20 kg", hours=0)
@@ -414,7 +433,7 @@ def test_a_period_the_wrong_way_round_is_refused(brewhouse: Brewhouse, client):
     assert client.get("/usage/table.csv?first=yesterday").status_code == 404
 
 
-def test_a_brew_that_drew_more_than_its_sheet_wants_is_marked(brewhouse: Brewhouse):
+def test_a_brew_that_drew_more_than_its_sheet_wants_is_marked(brewhouse: Brewhouse, client):
     """200 kg are wanted for 1000 L; 100 g of alpha acids are 2.5 kg of 4 %, and of 3 kg the sheet has 20 % too much."""
     brewhouse.stock_up()
     brew_by(brewhouse, sheet_of(brewhouse), "B7", cold_wort_micro=micro("1000 L"), hours=2)
@@ -436,3 +455,12 @@ def test_a_brew_that_drew_more_than_its_sheet_wants_is_marked(brewhouse: Brewhou
         "230",
         15.0,
     )
+    client.force_login(brewhouse.people["auditor"])
+    days = "first=2026-03-01&last=2026-03-31"
+    sent = client.get(f"/usage/sheets.csv?{days}&marked=on").content.decode("utf-8-sig")
+    rows = {row["material"]: (row["wanted"], row["is_doubted"]) for row in csv.DictReader(io.StringIO(sent))}
+    assert rows["PILS"] == ("200", "yes")
+    assert set(rows) == {one.material.code for one in found.values() if one.is_doubted}
+    shown = client.get(f"/usage/sheets/?{days}&marked=on").content.decode()
+    assert f"/usage/sheets.csv?{days.replace('&', '&amp;')}&amp;marked=on" in shown
+    assert client.get("/usage/sheets.csv?first=yesterday").status_code == 404

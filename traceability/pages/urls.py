@@ -18,7 +18,7 @@ from traceability.pages.recalls.overview import NewRecallPage, RecallPage, Recal
 from traceability.pages.recalls.reports import RecallBook, RecallReport, RecallTables
 from traceability.pages.recalls.steps import CheckStep, ClassStep, DoneStep, EndStep, NoteStep, TaskStep
 from traceability.pages.trace import TraceDrawing, TracePage, TraceTable
-from traceability.pages.usage import UsageBook, UsageFile, UsagePage, UsageVariancePage
+from traceability.pages.usage import UsageBook, UsageFile, UsagePage, UsageVarianceFile, UsageVariancePage
 from traceability.pages.usage_material import UsageMaterialPage, UsagePostingsPage
 from traceability.pages.vertical_audit import VerticalAuditPage, VerticalAuditPdf
 
@@ -61,6 +61,7 @@ urlpatterns = [
     path("usage/book.xlsx", UsageBook.as_view(), name="usage-book"),
     path("usage/table.csv", UsageFile.as_view(), name="usage-file"),
     path("usage/sheets/", UsageVariancePage.as_view(), name="usage-variance"),
+    path("usage/sheets.csv", UsageVarianceFile.as_view(), name="usage-variance-file"),
     path("usage/<int:material>/", UsageMaterialPage.as_view(), name="usage-material"),
     path("usage/<int:material>/<str:column>/", UsagePostingsPage.as_view(), name="usage-postings"),
     path("holds/", HoldsPage.as_view(), name="holds"),

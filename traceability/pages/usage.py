@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from urllib.parse import urlencode
 
 from django import forms
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 
@@ -24,7 +25,10 @@ from inventory.queries.usage import COLUMNS, Period, month_of
 from traceability.queries.usage_postings import NET_USE
 from traceability.queries.usage_report import By, UsageRow, usage_rows, value_of
 from traceability.queries.usage_tables import MASSES, VOLUMES, Units, about, costs_of, usage_table, variance_table
-from traceability.queries.usage_variance import DOUBTED_PCT, variances
+from traceability.queries.usage_variance import DOUBTED_PCT, Variance, variances
+
+PAGE = 200
+"""So many rows are shown at once; files and the command have all of them."""
 
 
 class UsageForm(PeriodForm):
@@ -33,6 +37,18 @@ class UsageForm(PeriodForm):
     by = forms.ChoiceField(label="By", choices=[(one.value, one.value) for one in By], required=False)
     mass = forms.ChoiceField(label="Masses in", choices=[(one, one) for one in MASSES], required=False)
     volume = forms.ChoiceField(label="Volumes in", choices=[(one, one) for one in VOLUMES], required=False)
+
+
+class VarianceForm(PeriodForm):
+    """Which days, and whether only what is marked."""
+
+    marked = forms.BooleanField(label="Only what is marked", required=False)
+
+    def variances(self) -> list[Variance]:
+        """Return what the form, which is valid, asks for."""
+        told = self.cleaned_data
+        found = variances(Period(told["first"], told["last"]))
+        return [one for one in found if one.is_doubted or not told["marked"]]
 
 
 @dataclass(frozen=True)
@@ -78,6 +94,7 @@ class UsagePage(Page):
         if form.is_valid():
             asked = Asked.by_form(form)
             found = usage_rows(asked.period, asked.by)
+            page = Paginator(found, PAGE).get_page(self.request.GET.get("page"))
             names = [name for name in COLUMNS if any(row.columns[name] for row in found)]
             context |= {
                 "period": asked.period,
@@ -85,7 +102,9 @@ class UsagePage(Page):
                 "others": [(words, asked.query(period)) for words, period in _others(asked.period, brewery_day())],
                 "by": asked.by.value,
                 "is_whole": asked.by is By.MATERIAL,
-                "rows": [_shown(row, names, asked) for row in found],
+                "rows": [_shown(row, names, asked) for row in page],
+                "previous_url": f"?{asked.query(page=str(page.number - 1))}" if page.has_previous() else None,
+                "next_url": f"?{asked.query(page=str(page.number + 1))}" if page.has_next() else None,
                 "names": [COLUMNS[name][0] for name in names],
                 "sees_costs": sees_costs(self.request),
                 "all_costs": costs_of(value_of(found)),
@@ -129,12 +148,27 @@ class UsageVariancePage(Page):
     template_name = "traceability/usage/variance.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        form = PeriodForm(self.request.GET if "first" in self.request.GET else last_month())
-        rows = variances(Asked.by_form(form).period) if form.is_valid() else []
-        return super().get_context_data(**kwargs, filter_form=form, rows=rows, doubted_pct=DOUBTED_PCT)
+        form = VarianceForm(self.request.GET if "first" in self.request.GET else last_month())
+        rows = form.variances() if form.is_valid() else []
+        return super().get_context_data(
+            **kwargs, filter_form=form, rows=rows, doubted_pct=DOUBTED_PCT, asked=urlencode(form.data)
+        )
 
 
-def form_of_address(form_class: type[UsageForm], request: Any) -> UsageForm:
+class UsageVarianceFile(Page):
+    """The same as CSV."""
+
+    right: ClassVar[Right] = Right.VIEW_RECORDS
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Answer the file. Raises Http404."""
+        form = form_of_address(VarianceForm, request)
+        content = "".join(csv_lines(variance_table(form.variances()), byte_order_mark=True)).encode()
+        days = f"{form.cleaned_data['first']}-{form.cleaned_data['last']}"
+        return file_answer(content, f"beside-sheets-{days}.csv", "text/csv; charset=utf-8")
+
+
+def form_of_address(form_class: type[PeriodForm], request: Any) -> Any:
     """Return the form that an address fills in. Raises Http404 where it is not valid."""
     form = form_class(request.GET)
     if not form.is_valid():

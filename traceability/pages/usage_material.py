@@ -16,13 +16,11 @@ from brewery.kernel.templatetags.shell import exact_quantity, percent
 from brewery.science.units import MICRO
 from inventory.models import Material
 from inventory.queries.usage import COLUMNS, NET
-from traceability.pages.usage import Asked, UsageForm, form_of_address, sees_costs
+from traceability.pages.usage import PAGE, Asked, UsageForm, form_of_address, sees_costs
 from traceability.queries.duty_overview import months_until
 from traceability.queries.usage_months import Month, months_of_usage
 from traceability.queries.usage_postings import FIGURES, NET_USE, Figure
 from traceability.queries.usage_tables import costs_of
-
-PAGE = 200
 
 
 class FigureForm(UsageForm):
