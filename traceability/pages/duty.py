@@ -1,6 +1,7 @@
 """The duty record: its periods, one period line by line down to the postings, and closing it."""
 
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, ClassVar
 
@@ -116,7 +117,7 @@ class DutyPeriodPage(FormPage):
             "may_amend": self.may_write and late and amends,
             "rows": [_shown(row) for row in rows],
             "lines": comparison(scheme, period, rows, closing.record if closing else None),
-            "stock": closing.record.get("stock", []) if closing else stock_as_data(stock_taken(period)),
+            **_stock(closing.record.get("stock", []) if closing else stock_as_data(stock_taken(period))),
             "missing": missing,
             "may_close": self.may_write and not closing and not any(one.must for one in missing),
             "due_on": SCHEMES[scheme].due_on(period.last),
@@ -231,6 +232,20 @@ def _sums(lines: dict[str, int]) -> tuple[str, str]:
 
 def _sum(lines: dict[str, int], names: tuple[str, ...]) -> Decimal:
     return Decimal(litres(sum(lines[name] for name in names)))
+
+
+def _stock(taken: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Return what was counted, each with its moment, and the sums where any was."""
+    names = ("book_l", "counted_l", "difference_l")
+    sums = (
+        [f"{sum((Decimal(one[name] or 0) for one in taken), Decimal(0)).normalize():f}" for name in names]
+        if taken
+        else []
+    )
+    return {
+        "stock": [{**one, "moment": datetime.fromisoformat(one["counted_at"])} for one in taken],
+        "stock_sums": sums,
+    }
 
 
 def _shown(row: Any) -> dict[str, Any]:

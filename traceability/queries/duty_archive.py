@@ -55,8 +55,8 @@ record.csv      product, name, strength (as measured, or "not measured"), contai
                 where nobody told), container_l (litres of one; empty for beer in tanks), part (opening, late, line,
                 closing), line, words (what the line is called), litres
 postings.csv    line, event (its number in the ledger), happened_at, recorded_at, lot, product, from, to, litres
-stock.csv       place, product, lot, counted_at, book_l and counted_l (empty where it was counted by itself),
-                difference_l (above zero what was found beyond the book), reason
+stock.csv       place, product, lot, counted_at, book_l and counted_l (older archives leave both empty for
+                counts off a sheet), difference_l (above zero what was found beyond the book), reason
 strengths.csv   lot, product, alcohol, method, measured_on, laboratory, original_extract (of the wort, by Balling),
                 extract_method, extract_on
 

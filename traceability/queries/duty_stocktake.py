@@ -4,6 +4,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import BigIntegerField, Case, OuterRef, Q, Subquery, Sum, Value, When
+from django.db.models.functions import Coalesce
+
 from inventory.models import CountLine, CountSheet, Event, Location, Material, Posting
 from inventory.queries.count_sheets import differences_of
 from inventory.queries.usage import Period
@@ -15,23 +18,20 @@ _BEER = (Material.Kind.BEER, Material.Kind.PACKAGED)
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """One lot in one place as it was counted, in 10⁻¹² L; above zero what was found beyond the book.
-
-    `book_pico` is None where it was counted by itself and not on a sheet: then only the difference is on record.
-    """
+    """One lot in one place as it was counted, in 10⁻¹² L, beside the book as it was known then."""
 
     place: str
     product: str
     lot: str
     counted_at: datetime
-    book_pico: int | None
+    book_pico: int
     difference_pico: int
     reason: str
 
     @property
-    def counted_pico(self) -> int | None:
+    def counted_pico(self) -> int:
         """What was there."""
-        return None if self.book_pico is None else self.book_pico + self.difference_pico
+        return self.book_pico + self.difference_pico
 
 
 def stock_taken(period: Period) -> list[Taken]:
@@ -42,7 +42,7 @@ def stock_taken(period: Period) -> list[Taken]:
     return sorted(found, key=lambda one: (one.place, one.product, one.lot, one.counted_at))
 
 
-def stock_as_data(taken: list[Taken]) -> list[dict[str, str | None]]:
+def stock_as_data(taken: list[Taken]) -> list[dict[str, str]]:
     """Return them as plain data, for what is kept and for answers."""
     return [
         {
@@ -50,8 +50,8 @@ def stock_as_data(taken: list[Taken]) -> list[dict[str, str | None]]:
             "product": one.product,
             "lot": one.lot,
             "counted_at": one.counted_at.isoformat(),
-            "book_l": None if one.book_pico is None else litres(one.book_pico),
-            "counted_l": None if one.counted_pico is None else litres(one.counted_pico),
+            "book_l": litres(one.book_pico),
+            "counted_l": litres(one.counted_pico),
             "difference_l": litres(one.difference_pico),
             "reason": one.reason,
         }
@@ -83,12 +83,26 @@ def _by_themselves(since: datetime, until: datetime) -> Iterator[Taken]:
         event__happened_at__lte=until,
         lot__material__kind__in=_BEER,
     ).select_related("event", "lot__material", "from_location", "to_location")
-    for row in rows:
-        is_found = row.from_location.kind == Location.Kind.COUNT_DIFFERENCE
-        place = row.to_location if is_found else row.from_location
-        pico = row.quantity_micro * _of_one(row.lot.material) * (1 if is_found else -1)
-        event = row.event
-        yield Taken(place.code, row.lot.material.code, row.lot.code, event.happened_at, None, pico, event.reason)
+    is_found = Q(from_location__kind=Location.Kind.COUNT_DIFFERENCE)
+    rows = rows.annotate(place=Case(When(is_found, then="to_location"), default="from_location"))
+    for row in rows.annotate(came=_until_then("to_location"), went=_until_then("from_location")):
+        place = row.to_location if row.place == row.to_location_id else row.from_location
+        of_one, event = _of_one(row.lot.material), row.event
+        difference = row.quantity_micro * (1 if row.place == row.to_location_id else -1)
+        told = (place.code, row.lot.material.code, row.lot.code, event.happened_at)
+        yield Taken(*told, (row.came - row.went) * of_one, difference * of_one, event.reason)
+
+
+def _until_then(side: str) -> Coalesce:
+    """What of the lot had come to the place, or gone from it, at that time by the postings that stood before this."""
+    before = Posting.objects.filter(
+        **{side: OuterRef("place")},
+        lot=OuterRef("lot"),
+        pk__lt=OuterRef("pk"),
+        event__happened_at__lte=OuterRef("event__happened_at"),
+    )
+    total = before.order_by().values("lot").annotate(total=Sum("quantity_micro")).values("total")
+    return Coalesce(Subquery(total), Value(0), output_field=BigIntegerField())
 
 
 def _of_one(material: Material) -> int:
