@@ -22,14 +22,15 @@ _NAMES = {material.code: name for name, material in MATERIALS.items()}
 def write_settings(paper: Paper) -> None:
     """Every material that something is known of has its line."""
     for name, (days, warmest, allergens, animal, claims) in SETTINGS.items():
-        cells = (days, warmest, "", "", allergens, EXEMPT.get(name, ""), animal, claims, "", "")
+        told = "4" if MATERIALS[name].kind == "yeast" else ""
+        cells = (days, told, "", warmest, "", "", allergens, EXEMPT.get(name, ""), animal, claims, "", "")
         paper.register("material_settings", MATERIALS[name].code, *cells)
     for name, formula in SALTS.items():
-        paper.register("material_settings", MATERIALS[name].code, *("",) * 8, formula, "")
+        paper.register("material_settings", MATERIALS[name].code, *("",) * 10, formula, "")
     for name, material in MATERIALS.items():
         if material.kind == "packaged":
             container = "keg" if ", keg" in name else "bottles"
-            paper.register("material_settings", material.code, *("",) * 9, container)
+            paper.register("material_settings", material.code, *("",) * 11, container)
 
 
 def limits() -> Iterator[Entry]:

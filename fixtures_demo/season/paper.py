@@ -13,6 +13,8 @@ REGISTERS: Mapping[str, tuple[str, ...]] = {
     "material_settings": (
         "material",
         "shelf_life_days",
+        "told_days_before",
+        "open_days",
         "warmest_arrival_c",
         "delivery_tolerance_pct",
         "count_tolerance_pct",

@@ -33,6 +33,12 @@ class MaterialSettings(serializers.Serializer[Any]):
     shelf_life_days = serializers.IntegerField(
         min_value=1, max_value=LONGEST_SHELF_LIFE_DAYS, required=False, allow_null=True
     )
+    told_days_before = serializers.IntegerField(
+        min_value=0, max_value=LONGEST_SHELF_LIFE_DAYS, required=False, allow_null=True
+    )
+    open_days = serializers.IntegerField(
+        min_value=0, max_value=LONGEST_SHELF_LIFE_DAYS, required=False, allow_null=True
+    )
     allergens = _codes(ALLERGEN_CODES)
     allergens_exempt_in_eu = _codes(EXEMPT_IN_EU)
     is_of_animal_origin = serializers.BooleanField(required=False)

@@ -56,6 +56,12 @@ class Material(models.Model):
     shelf_life_days = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="How long it keeps from when it was made or came, where nothing else is said."
     )
+    told_days_before = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="How many days before its best-before day it is told of; else as usual."
+    )
+    open_days = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="How many days a pack of it may be open; else as its kind usually may."
+    )
     allergens = models.JSONField(default=list, blank=True)
     allergens_exempt_in_eu = models.JSONField(default=list, blank=True)
     is_of_animal_origin = models.BooleanField(default=False)

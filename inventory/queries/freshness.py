@@ -5,15 +5,42 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
 
 from inventory.models import Balance, Event, Location, Lot, Material, MinimumLife, Party, Posting
 from inventory.models.dispositions import Disposition
 
+NEAR_DAYS = 30
+"""So long before its date a lot is told of, unless its material is set otherwise: common practice, no source."""
+OPEN_DAYS = {
+    Material.Kind.HOP: 14,
+    Material.Kind.YEAST: 3,
+    Material.Kind.MALT: 60,
+    Material.Kind.ADJUNCT: 60,
+    Material.Kind.FINING: 30,
+}
+"""How long a pack may be open, unless its material is set otherwise: common practice, no source. Others may always."""
 
-def lots_near_their_end(until: date) -> QuerySet[Lot]:
-    """Return the lots on hand that keep to a day no later than that, the first to end first; rejected ones left out."""
-    return _on_hand().filter(best_before__lte=until).order_by("best_before", "pk")
+
+def open_days_of(material: Material) -> int | None:
+    """Return how many days a pack of the material may be open; None where it may always."""
+    return OPEN_DAYS.get(Material.Kind(material.kind)) if material.open_days is None else material.open_days
+
+
+def lots_near_their_end(today: date) -> list[Lot]:
+    """Return the lots on hand whose date is near as their material is set, or over, the first to end first.
+
+    Rejected ones are left out.
+    """
+    longest = Material.objects.aggregate(days=Max("told_days_before"))["days"] or 0
+    lots = _on_hand().filter(best_before__lte=today + timedelta(max(NEAR_DAYS, longest)))
+    return [lot for lot in lots.order_by("best_before", "pk") if _is_near(lot, today)]
+
+
+def _is_near(lot: Lot, today: date) -> bool:
+    told = lot.material.told_days_before
+    days = NEAR_DAYS if told is None else told
+    return lot.best_before is not None and lot.best_before <= today + timedelta(days)
 
 
 def undated_malts(kinds: Collection[str] = (Material.Kind.MALT,)) -> QuerySet[Lot]:
@@ -41,14 +68,14 @@ class OpenPack:
         return self.balance.quantity_micro % package
 
 
-def open_packs(kinds: Collection[str]) -> list[OpenPack]:
+def open_packs() -> list[OpenPack]:
     """Return the parts with an open pack, each since what is open was whole for the last time; two statements.
 
-    A part that came here open counts from then. What was reversed never opened one.
+    Of materials that may be open for so long only. A part that came here open counts from then. What was reversed never
+    opened one.
     """
-    rows = Balance.objects.held().filter(
-        location__kind__in=Location.STOCK, lot__package_micro__gt=0, lot__material__kind__in=kinds
-    )
+    limited = Q(lot__material__kind__in=OPEN_DAYS) | Q(lot__material__open_days__isnull=False)
+    rows = Balance.objects.held().filter(limited, location__kind__in=Location.STOCK, lot__package_micro__gt=0)
     rows = rows.exclude(lot__disposition=Disposition.REJECTED).annotate(
         rest=F("quantity_micro") % F("lot__package_micro")
     )

@@ -14,6 +14,8 @@ SETTINGS = (
     "count_tolerance_ppm",
     "warmest_arrival_milli_c",
     "shelf_life_days",
+    "told_days_before",
+    "open_days",
     "allergens",
     "allergens_exempt_in_eu",
     "is_of_animal_origin",

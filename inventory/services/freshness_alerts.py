@@ -1,7 +1,7 @@
 """What is told of stock that nears its end: dates, old malt, packs left open, and beer too old for those who buy it."""
 
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.urls import reverse
 
@@ -13,6 +13,7 @@ from inventory.models import Alert, Lot, Material
 from inventory.queries.freshness import (
     last_days_of,
     lots_near_their_end,
+    open_days_of,
     open_packs,
     packaged_in_stock,
     undated_malts,
@@ -22,16 +23,6 @@ from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from inventory.services.checks import in_words
 
-NEAR_DAYS = 30
-"""So long before its date a lot is told of: common practice, no source."""
-OPEN_DAYS = {
-    Material.Kind.HOP: 14,
-    Material.Kind.YEAST: 3,
-    Material.Kind.MALT: 60,
-    Material.Kind.ADJUNCT: 60,
-    Material.Kind.FINING: 30,
-}
-"""How long a pack may be open: common practice, no source. Others do not mind."""
 _BY_NAME = (
     (("milled", "crushed", "grist"), MILLED_MALT_MONTHS),
     (("caramel", "crystal"), CARAMEL_MALT_MONTHS),
@@ -42,9 +33,9 @@ _MONTH_DAYS = 30.4
 
 @alerts_of("best_before", "Best before near or over", after=(Bell.DISPOSITION,))
 def dates_that_end(moment: datetime) -> Iterator[Cause]:
-    """Yield a cause for each lot on hand whose best-before day is over, or is so within a month."""
+    """Yield a cause for each lot on hand whose best-before day is over or near."""
     today = brewery_day(moment)
-    for lot in lots_near_their_end(today + timedelta(NEAR_DAYS)):
+    for lot in lots_near_their_end(today):
         is_over = lot.best_before is not None and lot.best_before < today
         when = f"{'was' if is_over else 'is'} best before {_iso(lot.best_before)}"
         words = f"Lot {lot.code} of {lot.material.name} {when}: use it up, have it looked at, or destroy it."
@@ -72,11 +63,12 @@ def _band_of(lot: Lot) -> Band:
 
 @alerts_of("pack_open", "Pack left open", after=(Bell.DISPOSITION,))
 def packs_left_open(moment: datetime) -> Iterator[Cause]:
-    """Yield a cause for each part of a lot of which a pack has been open for longer than its kind keeps so."""
-    for one in open_packs(list(OPEN_DAYS)):
+    """Yield a cause for each part of a lot of which a pack has been open for longer than it keeps so."""
+    for one in open_packs():
         lot, place = one.balance.lot, one.balance.location
         days = (moment - one.since).days
-        if days > OPEN_DAYS[Material.Kind(lot.material.kind)]:
+        most = open_days_of(lot.material)
+        if most is not None and days > most:
             rest = in_words(one.rest_micro, lot.material.base_unit)
             words = (
                 f"A pack of lot {lot.code} of {lot.material.name} in {place.name} has been open for {days} days, with "

@@ -22,6 +22,8 @@ _RANGES = {
     "count_tolerance_ppm": (0, 1_000_000),
     "warmest_arrival_milli_c": (-50_000, 100_000),
     "shelf_life_days": (1, 3_650),
+    "told_days_before": (0, 3_650),
+    "open_days": (0, 3_650),
 }
 _LISTS: Mapping[str, Collection[str]] = {
     "allergens": ALLERGENS,

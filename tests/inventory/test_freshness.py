@@ -36,6 +36,26 @@ def test_a_date_that_is_over_or_near_is_told_and_one_that_is_not_is_not(brewhous
     assert len(told("best_before")) == 1
 
 
+def test_a_material_may_be_told_of_sooner_or_later_than_usual(brewhouse: Brewhouse):
+    today = brewery_day()
+    for material, code, days in (("SAAZ", "H1", 90), ("SAAZ", "H2", 91), ("YEAST", "Y1", 4), ("YEAST", "Y2", 5)):
+        brewhouse.deliver(material, code, "20 kg", "COLD", note=code, best_before=today + timedelta(days=days))
+    Material.objects.filter(code="SAAZ").update(told_days_before=90)
+    Material.objects.filter(code="YEAST").update(told_days_before=4)
+    assert [words.split()[1] for words in told("best_before")] == ["H1", "Y1"]
+
+
+def test_a_pack_may_be_open_for_as_long_as_its_material_says(brewhouse: Brewhouse):
+    """Salts usually may for ever, hops for two weeks."""
+    for material, code in (("SAAZ", "H1"), ("GYPSUM", "G1")):
+        brewhouse.deliver(material, code, "20 kg", hours=days_ago(60), note=code, package_micro=micro("5 kg"))
+        brewhouse.destroy(code, "STORE", "2 kg", hours=days_ago(20))
+    assert [words.split()[4] for words in told("pack_open")] == ["H1"]
+    Material.objects.filter(code="SAAZ").update(open_days=20)
+    Material.objects.filter(code="GYPSUM").update(open_days=10)
+    assert [words.split()[4] for words in told("pack_open")] == ["G1"]
+
+
 @pytest.mark.parametrize(
     ("name", "days", "is_old"),
     [
@@ -55,24 +75,24 @@ def test_malt_keeps_as_long_as_its_kind_does(brewhouse: Brewhouse, name: str, da
 
 def test_a_pack_is_open_from_the_withdrawal_that_opened_it(brewhouse: Brewhouse):
     brewhouse.deliver("SAAZ", "H1", "20 kg", hours=days_ago(60), package_micro=micro("5 kg"))
-    assert open_packs([Material.Kind.HOP]) == []
+    assert open_packs() == []
     brewhouse.move("H1", "STORE", "COLD", "5 kg", hours=days_ago(40))
-    assert open_packs([Material.Kind.HOP]) == []
+    assert open_packs() == []
     brewhouse.destroy("H1", "STORE", "2 kg", hours=days_ago(20))
-    (found,) = open_packs([Material.Kind.HOP])
+    (found,) = open_packs()
     assert (found.balance.location.code, found.rest_micro) == ("STORE", micro("3 kg"))
     assert (now() - found.since).days == 20
     (words,) = told("pack_open")
     assert "has been open for 20 days, with 3 kg in it" in words
     brewhouse.destroy("H1", "STORE", "1 kg", hours=days_ago(5))
-    (found,) = open_packs([Material.Kind.HOP])
+    (found,) = open_packs()
     assert ((now() - found.since).days, found.rest_micro) == (20, micro("2 kg")), "the pack is the same"
     brewhouse.destroy("H1", "STORE", "4 kg", hours=days_ago(3))
-    (found,) = open_packs([Material.Kind.HOP])
+    (found,) = open_packs()
     assert ((now() - found.since).days, found.rest_micro) == (3, micro("3 kg")), "the next pack was opened"
     assert told("pack_open") == []
     brewhouse.destroy("H1", "STORE", "3 kg", hours=days_ago(1))
-    assert open_packs([Material.Kind.HOP]) == []
+    assert open_packs() == []
 
 
 def ask(house: Brewhouse, party: str, days: int | None, material: str | None = None) -> None:

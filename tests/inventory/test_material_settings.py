@@ -35,6 +35,8 @@ def test_what_is_set_holds_from_then_on(brewhouse: Brewhouse):
         count_tolerance_ppm=0,
         warmest_arrival_milli_c=4_000,
         shelf_life_days=14,
+        told_days_before=3,
+        open_days=2,
         claims=["vegan", "gluten_free"],
     )
     settings = settings_of(brewhouse.material("YEAST"))
@@ -44,6 +46,8 @@ def test_what_is_set_holds_from_then_on(brewhouse: Brewhouse):
         "count_tolerance_ppm": 0,
         "warmest_arrival_milli_c": 4_000,
         "shelf_life_days": 14,
+        "told_days_before": 3,
+        "open_days": 2,
         "allergens": [],
         "allergens_exempt_in_eu": [],
         "is_of_animal_origin": False,
@@ -89,6 +93,8 @@ def test_the_same_request_is_done_once(brewhouse: Brewhouse):
             "Give a whole number from -50000 to 100000.",
         ),
         ({"shelf_life_days": 0}, "shelf_life_days", "Give a whole number from 1 to 3650."),
+        ({"told_days_before": 3_651}, "told_days_before", "Give a whole number from 0 to 3650."),
+        ({"open_days": -1}, "open_days", "Give a whole number from 0 to 3650."),
         ({"claims": ["fresh"]}, "claims", "Choose from: gluten_free, milk_free, vegan, vegetarian."),
         ({"allergens_exempt_in_eu": ["milk"]}, "allergens_exempt_in_eu", "Choose from: fish, barley, wheat."),
         ({"salt": "CaSO4·2H2O"}, "salt", "Only a salt says which it is; Lager yeast is of the kind yeast."),

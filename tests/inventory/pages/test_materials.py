@@ -60,6 +60,7 @@ def test_a_material_is_set_up_once_however_often_it_is_sent(quality, lab):
         delivery_tolerance_pct="0,5",
         warmest_arrival_c="-1.5",
         shelf_life_days="365",
+        told_days_before="60",
         allergens=["barley"],
     )
     first, again = quality.post("/materials/MUNICH/", form), quality.post("/materials/MUNICH/", form)
@@ -71,6 +72,8 @@ def test_a_material_is_set_up_once_however_often_it_is_sent(quality, lab):
         "count_tolerance_ppm": 20_000,
         "warmest_arrival_milli_c": -1_500,
         "shelf_life_days": 365,
+        "told_days_before": 60,
+        "open_days": None,
         "allergens": ["barley"],
         "allergens_exempt_in_eu": [],
         "is_of_animal_origin": False,
@@ -79,7 +82,15 @@ def test_a_material_is_set_up_once_however_often_it_is_sent(quality, lab):
         "container": "",
     }
     text = text_of(quality.get("/materials/MUNICH/"))
-    for words in ("Munich malt is set up.", "0.5 %", "-1.5 °C", "365 days", "barley"):
+    for words in (
+        "Munich malt is set up.",
+        "0.5 %",
+        "-1.5 °C",
+        "365 days",
+        "barley",
+        "Told before its best-before day 60 days",
+        "A pack may be open for 60 days",
+    ):
         assert words in text
 
 

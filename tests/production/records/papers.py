@@ -28,9 +28,9 @@ _TABLES = {
         KEG,Lager 50 L keg,packaged,each,released,50,L
     """,
     "material_settings": """
-        material,shelf_life_days,warmest_arrival_c,delivery_tolerance_pct,count_tolerance_pct,allergens,allergens_exempt_in_eu,animal_origin,claims
-        PILS,365,,1.5,,barley,,no,
-        SAAZ,,8,,,,,,vegan; gluten_free
+        material,shelf_life_days,open_days,warmest_arrival_c,delivery_tolerance_pct,count_tolerance_pct,allergens,allergens_exempt_in_eu,animal_origin,claims
+        PILS,365,30,,1.5,,barley,,no,
+        SAAZ,,,8,,,,,,vegan; gluten_free
     """,
     "parties": """
         party,name,role

@@ -17,6 +17,7 @@ CHANGED = [
     ("materials", 0, {"unit": "each"}, "unit"),
     ("materials", 7, {"contents": "30"}, "contents"),
     ("material_settings", 0, {"delivery_tolerance_pct": "2"}, "delivery_tolerance_pct"),
+    ("material_settings", 0, {"open_days": "9"}, "open_days"),
     ("material_settings", 0, {"allergens": "barley; wheat"}, "allergens"),
     ("material_settings", 1, {"warmest_arrival_c": ""}, "warmest_arrival_c"),
     ("parties", 0, {"role": "customer"}, "role"),

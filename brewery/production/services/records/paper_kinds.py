@@ -14,6 +14,8 @@ MATERIAL_SETTINGS = register(
     "material_settings",
     Column("material", CODE),
     optional("shelf_life_days", WHOLE),
+    optional("told_days_before", WHOLE),
+    optional("open_days", WHOLE),
     optional("warmest_arrival_c", FIGURE),
     optional("delivery_tolerance_pct", FIGURE),
     optional("count_tolerance_pct", FIGURE),

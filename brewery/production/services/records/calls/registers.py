@@ -35,6 +35,8 @@ def material_settings(record: Record, codes: Codes) -> Call:
     row = record.rows[0]
     told = {
         "shelf_life_days": row["shelf_life_days"],
+        "told_days_before": row["told_days_before"],
+        "open_days": row["open_days"],
         "warmest_arrival_milli_c": parts_if_given(row, "warmest_arrival_c", 1_000),
         "delivery_tolerance_ppm": parts_if_given(row, "delivery_tolerance_pct", 10_000),
         "count_tolerance_ppm": parts_if_given(row, "count_tolerance_pct", 10_000),
