@@ -12,6 +12,7 @@ from django.test import Client
 
 from brewery.kernel.access import Role
 from brewery.kernel.models import User
+from inventory.models import Alert
 from tests.production.records.papers import papers, write
 from tests.production.records.snapshot import rows_written
 from traceability.management.commands import demo
@@ -42,6 +43,7 @@ def test_it_loads_checks_traces_and_says_where_to_open(records):
     assert "The ledger agrees with its postings." in said
     assert "KEG-1" in said
     assert "http://localhost:8123" in said
+    assert Alert.objects.open().exists(), "what there is to do is found before anybody signs in"
 
 
 def test_somebody_of_every_role_can_sign_in_with_the_password_that_it_prints(records):

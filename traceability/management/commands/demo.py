@@ -15,6 +15,7 @@ from django.db import connections
 from brewery.kernel.access import Role
 from brewery.kernel.models import User
 from brewery.kernel.services.embedded_jobs import start_embedded_jobs
+from inventory.services.alerts import look_at
 from traceability.services.closed_months import close_months
 from traceability.services.sign_ins import keep_sign_ins
 
@@ -53,6 +54,7 @@ class Command(BaseCommand):
         people = [User.objects.get(username=role) for role in (Role.ACCOUNTING, Role.QUALITY)]
         for words in close_months(*people):
             self.stdout.write(words)
+        look_at()
         self.stdout.write(f"\nOpen http://localhost:{port} and sign in as one of: {', '.join(sign_ins.usernames)}.")
         self.stdout.write(f"Password of them all: {sign_ins.password}")
         self.stdout.flush()
