@@ -23,6 +23,7 @@ class Bell(StrEnum):
     PLAN = "plan"
     RECALL = "recall"
     CLIMATE = "climate"
+    DUTY = "duty"
 
 
 def ring_for_alerts(bell: Bell) -> None:

@@ -81,4 +81,5 @@ def test_every_bell_is_followed_by_some_kind():
     assert {bell: kinds_after(bell) for bell in Bell if not kinds_after(bell)} == {}
     assert kinds_after(Bell.READING) == ["fermentation_stuck"]
     assert set(kinds_after(Bell.CLIMATE)) == {"out_of_climate", "logger_silent"}
+    assert set(kinds_after(Bell.DUTY)) == {"duty_due", "duty_late_entry"}
     assert timedelta() < WITHIN < timedelta(seconds=10)

@@ -7,12 +7,15 @@ import pytest
 import time_machine
 
 from brewery.kernel.clock import now
+from brewery.kernel.models import Job
 from inventory.models import Alert
+from inventory.services.alert_bells import LOOK, Bell
 from inventory.services.alerts import look
 from inventory.services.certificates import Measured, enter_certificate
-from tests.brewhouse import Brewhouse
+from tests.brewhouse import Brewhouse, at
 from tests.standing import built_once
-from traceability.services.duty_periods import close_period
+from traceability.models import DutyClosing
+from traceability.services.duty_periods import amend_period, close_period
 from traceability.services.duty_rates import tell_facts
 
 pytestmark = pytest.mark.django_db
@@ -87,3 +90,15 @@ def test_what_came_late_is_told_where_the_closed_period_must_be_amended(house: B
         "1 entry was recorded after 2026-03-01 to 2026-03-31 was closed under Germany, Biersteueranmeldung: amend it."
     )
     assert told("duty_late_entry") == [(words, Alert.Severity.WARNING)]
+
+
+def test_who_closes_or_amends_has_the_alerts_looked_for_soon(house: Brewhouse):
+    close(house, "de", 3)
+    house.destroy("KEG1", "COLD", "2 each", hours=350)
+    looks = Job.objects.filter(name=LOOK, arguments={"bell": Bell.DUTY.value})
+    assert looks.count() == 1
+    looks.update(state=Job.State.DONE, finished_at=now(), run_after=at(0))
+    asked = {"closing": DutyClosing.objects.get(), "reason": "found at the count"}
+    amend_period(**asked, **house.by("accounting"))
+    assert looks.exclude(state=Job.State.DONE).count() == 1
+    assert told("duty_late_entry") == []

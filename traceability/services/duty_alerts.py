@@ -13,12 +13,13 @@ from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.schemes import DutyScheme, LateEntry, PeriodKind
 from inventory.models import Alert
 from inventory.queries.usage import Period
+from inventory.services.alert_bells import Bell
 from inventory.services.alerts import Cause, alerts_of
 from traceability.models import DutyClosing, DutyFacts
 from traceability.queries.duty_periods import closing_before, late_postings, proposed_period
 
 
-@alerts_of("duty_due", "Duty period due")
+@alerts_of("duty_due", "Duty period due", after=(Bell.DUTY,))
 def due_periods(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each scheme that the brewery uses, whose next period is soon due or overdue.
 
@@ -34,7 +35,7 @@ def due_periods(moment: datetime) -> Iterator[Cause]:
             yield Cause(f"{scheme.key} {period.first}", words, Role.ACCOUNTING, severity, _address(scheme, period))
 
 
-@alerts_of("duty_late_entry", "Recorded after its duty period was closed")
+@alerts_of("duty_late_entry", "Recorded after its duty period was closed", after=(Bell.DUTY,))
 def late_entries(moment: datetime) -> Iterator[Cause]:
     """Yield a cause for each scheme whose last closed period must be amended."""
     for scheme, closing in _used():

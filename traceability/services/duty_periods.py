@@ -20,6 +20,7 @@ from brewery.science.duty.periods import period_of
 from brewery.science.duty.schemes import CAUTION, LateEntry
 from inventory.models import Lot
 from inventory.queries.usage import Period
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.refusals import ReasonMissing
 from traceability.models import DutyClosing
 from traceability.queries.duty_lines import LINES
@@ -134,6 +135,7 @@ def _still() -> datetime:
 
 def _keep(scheme: str, period: Period, closed_at: datetime, **told: Any) -> DutyClosing:
     kept = _as_known(scheme, period, closed_at)
+    ring_for_alerts(Bell.DUTY)
     return DutyClosing.objects.create(
         scheme=scheme,
         first=period.first,

@@ -10,6 +10,7 @@ from brewery.kernel.models import User
 from brewery.kernel.services.requests import once
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.questions import Facts, Question
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from traceability.models import DutyFacts, DutyRate
 from traceability.queries.duty_rates import facts_to_keep, unit_of_rate
 
@@ -71,6 +72,7 @@ def tell_facts(*, scheme: str, since: date, facts: Facts, actor: User, request_i
             raise InvalidInput(field=key, value=told, problem=f"The scheme asks {', '.join(questions) or 'nothing'}.")
         _refuse_answer(questions[key], told)
     kept = facts_to_keep(facts)
+    ring_for_alerts(Bell.DUTY)
     return DutyFacts.objects.create(
         scheme=scheme, since=since, facts=kept, told_at=now(), actor=actor, request_id=request_id
     )
