@@ -1,48 +1,27 @@
-"""Many loggers of one place that are read out at once, and one that is corrected meanwhile. On PostgreSQL."""
+"""Two loggers of one place that are read out at once. On PostgreSQL, where they are taken side by side."""
 
 import pytest
 
 from inventory.models import ClimateReading
-from inventory.queries.climates import counting
 from inventory.queries.warmths import warmth_of
-from inventory.services.climate_corrections import correct_climate
 from inventory.services.climates import Logged, take_climate_readings
 from tests.brewhouse import Brewhouse, at
 from tests.concurrency.test_bookings import side_by_side
 
 pytestmark = [pytest.mark.postgres, pytest.mark.django_db(transaction=True)]
 
-MANY = 6
-ROUNDS = 8
-
-
-def read_out(house: Brewhouse, number: int) -> None:
-    """Each logger reads at hours of its own, and each a degree more than the one before it."""
-    told = [
-        Logged(house.place("COLD"), f"T-{number}", at(MANY * turn + number), 1000 * (1 + number))
-        for turn in range(ROUNDS)
-    ]
-    take_climate_readings(readings=told, **house.by("quality"))
+LOGGERS, ROUNDS = 2, 40
 
 
 def test_what_is_read_out_at_once_is_heard_in_full(brewhouse: Brewhouse):
-    read_out(brewhouse, 0)
+    """Each logger reads at hours of its own and always the same: alone it would be one step."""
     place = brewhouse.place("COLD")
-
-    def one(number: int) -> None:
-        if number:
-            read_out(brewhouse, number)
-        else:
-            told = {
-                "logger": "T-0",
-                "first_at": at(0),
-                "last_at": at(MANY * 3),
-                "counts": False,
-                "reason": "on a bench",
-            }
-            correct_climate(location=place, **told, **brewhouse.by("quality"))
-
-    assert side_by_side(MANY, one) == ["done"] * MANY
-    rows = list(counting(ClimateReading.objects.filter(location=place)))
-    assert len(rows) == MANY * ROUNDS - 4
+    told = [
+        [Logged(place, f"T-{logger}", at(LOGGERS * turn + logger), 1000 * logger + 1000) for turn in range(ROUNDS)]
+        for logger in range(LOGGERS)
+    ]
+    by = [brewhouse.by("quality") for _ in range(LOGGERS)]
+    met = side_by_side(LOGGERS, lambda logger: take_climate_readings(readings=told[logger], **by[logger]))
+    assert met == ["done"] * LOGGERS
+    rows = ClimateReading.objects.filter(location=place)
     assert [warmth_of(place, row.read_at) for row in rows] == [row.milli_c for row in rows]
