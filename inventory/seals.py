@@ -29,6 +29,6 @@ register(
         SealedTable("inventory.HopRate", "request"),
         SealedTable("inventory.ReorderSetting", "request"),
         SealedTable("inventory.PackChange", "request"),
-        SealedTable("inventory.MailWish", "request"),
+        SealedTable("inventory.MailWish", "request", later={"without": []}),
     )
 )

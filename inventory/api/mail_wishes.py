@@ -6,24 +6,28 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from brewery.kernel.access import Right
+from brewery.kernel.api.fields import TextField
 from brewery.kernel.api.views import Recording, RecordList, person_of
 from inventory.models import MailWish
 from inventory.services.mail_wishes import wish_for_mail
 
 
 class MailWishAnswer(serializers.ModelSerializer[MailWish]):
-    """Which mails the person has from then on."""
+    """Which mails the person has from then on; `without` are kinds of alert of which none is sent."""
+
+    without = serializers.ListField(child=serializers.CharField())
 
     class Meta:
         model = MailWish
-        fields = ("id", "has_digest", "has_urgent", "told_at")
+        fields = ("id", "has_digest", "has_urgent", "without", "told_at")
 
 
 class MailWishAsked(serializers.Serializer[Any]):
-    """The daily digest, and urgent alerts at once."""
+    """The daily digest, and urgent alerts at once; of all kinds of alert but those `without`."""
 
     has_digest = serializers.BooleanField()
     has_urgent = serializers.BooleanField()
+    without = serializers.ListField(child=TextField(max_length=40), required=False)
 
 
 class MailWishes(RecordList, Recording[MailWish]):

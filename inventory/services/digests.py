@@ -38,7 +38,8 @@ def send_digest(person: User, day: date) -> int:
     What is on record is not sent again. A process that dies in between leaves the mail to be sent again, under the same
     Message-ID; no transaction is open while the mail server is waited for.
     """
-    alerts = list(Alert.objects.due(now()).filter(owner__in=_roles_of(person))[:MOST_TOLD])
+    due = Alert.objects.due(now()).filter(owner__in=_roles_of(person))
+    alerts = list(due.exclude(kind__in=wishes_of([person])[person.pk].without)[:MOST_TOLD])
     if not alerts or Digest.objects.filter(person=person, day=day).exists():
         return 0
     EmailMessage(

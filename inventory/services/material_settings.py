@@ -12,6 +12,7 @@ from brewery.science.salts import SALTS
 from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.queries.materials import SETTINGS, lots_inside, version_of
+from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.claims import refuse_contradicted
 
 ARRIVALS = (Disposition.QUARANTINED, Disposition.RELEASED, Disposition.ON_HOLD)
@@ -80,6 +81,7 @@ def _change(locked: Material, changes: Mapping[str, Any]) -> Material:
         problem = f"Only packaged beer is in a container; {locked.name} is of the kind {locked.get_kind_display()}."
         raise InvalidInput(field="container", value=locked.container, problem=problem)
     locked.save(update_fields=[name for name in SETTINGS if name in changes])
+    ring_for_alerts(Bell.DISPOSITION)
     if set(locked.claims) - claimed:
         refuse_contradicted(lots_inside(locked))
     return locked

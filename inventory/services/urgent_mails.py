@@ -7,7 +7,7 @@ from django.core.mail import EmailMessage
 from brewery.kernel.clock import now, on_the_wall
 from brewery.kernel.models import User
 from brewery.kernel.services.jobs import enqueue
-from inventory.models import Alert
+from inventory.models import Alert, MailWish
 from inventory.queries.mail_wishes import wishes_of
 from inventory.services.digests import message_id
 
@@ -24,8 +24,8 @@ def mail_urgent(alerts: Sequence[Alert]) -> None:
     for role in sorted({alert.owner for alert in urgent}):
         people = list(User.objects.filter(is_active=True, groups__name=role).exclude(email="").order_by("pk"))
         wishes = wishes_of(people)
-        for person in (one for one in people if wishes[one.pk].has_urgent):
-            for alert in (one for one in urgent if one.owner == role):
+        for person in people:
+            for alert in (one for one in urgent if one.owner == role and _is_wished(wishes[person.pk], one)):
                 enqueue(SEND, {"person": person.pk, "alert": alert.pk})
 
 
@@ -36,7 +36,7 @@ def send_urgent_mail(person: User, alert: Alert) -> bool:
     while the mail server is waited for.
     """
     current = Alert.objects.due(now()).filter(pk=alert.pk, severity=Alert.Severity.URGENT)
-    is_wished = person.is_active and bool(person.email) and wishes_of([person])[person.pk].has_urgent
+    is_wished = person.is_active and bool(person.email) and _is_wished(wishes_of([person])[person.pk], alert)
     if not is_wished or not current.exists() or not person.groups.filter(name=alert.owner).exists():
         return False
     EmailMessage(
@@ -46,6 +46,10 @@ def send_urgent_mail(person: User, alert: Alert) -> bool:
         headers={"Message-ID": message_id(person, f"alert {alert.pk}")},
     ).send()
     return True
+
+
+def _is_wished(wish: MailWish, alert: Alert) -> bool:
+    return wish.has_urgent and alert.kind not in wish.without
 
 
 def _first_of(words: str) -> str:

@@ -7,14 +7,14 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from brewery.kernel.access import Role
-from brewery.kernel.clock import now
+from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.errors import InvalidInput
 from brewery.kernel.jobs.loop import run_what_is_due
 from brewery.kernel.models import Job
 from inventory.models import Alert, MailWish
 from inventory.services import alerts
 from inventory.services.alerts import AlertKind, Cause, heed_alert, look
-from inventory.services.digests import ask_for_digests
+from inventory.services.digests import ask_for_digests, send_digest
 from inventory.services.mail_wishes import wish_for_mail
 from inventory.services.urgent_mails import SEND, send_urgent_mail
 from tests.brewhouse import Brewhouse
@@ -33,8 +33,8 @@ def house(brewhouse: Brewhouse, settings, monkeypatch) -> Brewhouse:
     return brewhouse
 
 
-def wish(house: Brewhouse, role: str, *, digest: bool, urgent: bool) -> MailWish:
-    return wish_for_mail(has_digest=digest, has_urgent=urgent, **house.by(role))
+def wish(house: Brewhouse, role: str, *, digest: bool, urgent: bool, without: tuple[str, ...] = ()) -> MailWish:
+    return wish_for_mail(has_digest=digest, has_urgent=urgent, without=without, **house.by(role))
 
 
 def leak(severity: Alert.Severity, words: str = "Tank FV1 drips.") -> Alert:
@@ -93,6 +93,25 @@ def test_who_wishes_no_digest_has_none_until_he_wishes_it_again(house: Brewhouse
     assert ask_for_digests() == 0
     wish(house, "brewing", digest=True, urgent=False)
     assert ask_for_digests() == 1
+
+
+def test_of_a_kind_that_one_wishes_none_of_nothing_is_mailed(house: Brewhouse, mailoutbox):
+    person, day = house.people["brewing"], brewery_day()
+    wish(house, "brewing", digest=True, urgent=True)
+    alert = leak(Alert.Severity.URGENT)
+    assert Job.objects.filter(name=SEND).count() == 1
+    wish(house, "brewing", digest=True, urgent=True, without=("leak",))
+    assert not send_urgent_mail(person, alert)
+    assert send_digest(person, day) == 0
+    CAUSES.clear()
+    look("leak")
+    leak(Alert.Severity.URGENT)
+    assert Job.objects.filter(name=SEND).count() == 1
+    assert mailoutbox == []
+    wish(house, "brewing", digest=True, urgent=True)
+    assert send_digest(person, day) == 1
+    with pytest.raises(InvalidInput, match="Choose from: leak"):
+        wish(house, "brewing", digest=True, urgent=True, without=("flood",))
 
 
 def test_a_wish_is_never_changed_and_is_refused_without_an_address(house: Brewhouse):

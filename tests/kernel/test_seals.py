@@ -13,7 +13,7 @@ from django.db import DataError, IntegrityError, connection, models, transaction
 
 from brewery.kernel.clock import now
 from brewery.kernel.database import triggers
-from brewery.kernel.database.sealed import sealed_tables
+from brewery.kernel.database.sealed import SealedTable, sealed_tables
 from brewery.kernel.models import Request, Seal, SealedRequest
 from brewery.kernel.queries.seals import broken
 from brewery.kernel.services.job_registry import find, schedule
@@ -235,6 +235,16 @@ def test_the_nightly_jobs_seal_the_day_and_look_at_every_seal(brewhouse: Brewhou
         results.append(job.result)
     seal = Seal.objects.get()
     assert results == [{"seal": seal.pk, "digest": seal.digest}, {"broken": 0, "first": []}]
+
+
+def test_a_column_that_came_later_leaves_rows_that_do_not_use_it_as_they_were_sealed():
+    """Its name is sealed with it, so that one value cannot be taken for that of another column."""
+    before = SealedTable("inventory.MailWish", "request", frozenset({"without"}))
+    now = SealedTable("inventory.MailWish", "request", later={"without": []})
+    assert now.columns == [*before.columns, "without"]
+    old = [7, 3, True, False, "2026-03-02T08:00:00+00:00", "5e2"]
+    assert now.sealed([*old, []]) == before.sealed(old) == old
+    assert now.sealed([*old, ["malt_old"]]) == [*old, ["without", ["malt_old"]]]
 
 
 def test_every_sealed_table_has_a_way_to_its_request():

@@ -1,7 +1,8 @@
 """Which tables are sealed: each app names its own, with the way from a row to the request that wrote it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from django.apps import apps
 from django.db import models
@@ -11,12 +12,14 @@ from django.db import models
 class SealedTable:
     """One table whose rows never change, but for the columns of `marks`.
 
-    `owner` is the lookup from a row to its request, such as `event__request`.
+    `owner` is the lookup from a row to its request, such as `event__request`. `later` are columns that came when rows
+    were under seals already, with what those rows then held: a row that still holds it is sealed as it was before.
     """
 
     label: str
     owner: str
     marks: frozenset[str] = field(default_factory=frozenset)
+    later: Mapping[str, Any] = field(default_factory=dict)
 
     @property
     def model(self) -> type[models.Model]:
@@ -25,8 +28,15 @@ class SealedTable:
 
     @property
     def columns(self) -> list[str]:
-        """The columns that are sealed, in the order in which the model names them."""
-        return [one.attname for one in self.model._meta.concrete_fields if one.attname not in self.marks]
+        """The columns that are sealed, in the order in which the model names them, and those that came later last."""
+        names = [one.attname for one in self.model._meta.concrete_fields if one.attname not in self.marks]
+        return [*(name for name in names if name not in self.later), *self.later]
+
+    def sealed(self, values: Sequence[Any]) -> list[Any]:
+        """Return what is sealed of the values of the columns: of later ones with their names, and what is new alone."""
+        first = len(values) - len(self.later)
+        told = zip(self.later.items(), values[first:], strict=True)
+        return [*values[:first], *([name, value] for (name, before), value in told if value != before)]
 
 
 _registered: dict[str, SealedTable] = {

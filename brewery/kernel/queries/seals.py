@@ -51,7 +51,7 @@ def rows_of(requests: Sequence[UUID]) -> dict[UUID, Digests]:
     for table in sealed_tables():
         rows = table.model._default_manager.filter(**{f"{table.owner}__in": requests}).order_by()
         for owner, key, *values in rows.values_list(table.owner, "pk", *table.columns):
-            found[owner].setdefault(table.label, {})[str(key)] = digest_of(values)
+            found[owner].setdefault(table.label, {})[str(key)] = digest_of(table.sealed(values))
     return found
 
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 from brewery.kernel.access import Right
 from brewery.kernel.pages.writing import FormPage, WritingForm
 from inventory.queries.mail_wishes import wishes_of
+from inventory.services.alerts import alert_kinds
 from inventory.services.mail_wishes import wish_for_mail
 
 
@@ -17,6 +18,12 @@ class MailWishForm(WritingForm):
 
     has_digest = forms.BooleanField(label="Once a day: all that is yours to act on", required=False)
     has_urgent = forms.BooleanField(label="At once: what is urgent and yours to act on", required=False)
+    without = forms.MultipleChoiceField(
+        label="But nothing of these kinds",
+        required=False,
+        choices=lambda: [(kind.name, kind.label) for kind in alert_kinds().values()],
+        widget=forms.CheckboxSelectMultiple,
+    )
 
 
 class MailWishPage(FormPage):
@@ -32,7 +39,8 @@ class MailWishPage(FormPage):
         if data:
             return MailWishForm(*data)
         holds = wishes_of([self.person])[self.person.pk]
-        return MailWishForm(initial={"has_digest": holds.has_digest, "has_urgent": holds.has_urgent})
+        kept = {name: getattr(holds, name) for name in ("has_digest", "has_urgent", "without")}
+        return MailWishForm(initial=kept)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(**kwargs, email=self.person.email)

@@ -6,7 +6,7 @@ import uuid
 import pytest
 
 from brewery.kernel.models import Job
-from inventory.models import Webhook, WebhookMessage
+from inventory.models import MailWish, Webhook, WebhookMessage
 from inventory.services.alerts import look
 from inventory.services.webhooks import SEND
 from tests.brewhouse import Brewhouse
@@ -66,13 +66,14 @@ def test_one_says_what_one_is_mailed_and_finds_it_kept(brewhouse: Brewhouse):
     person = brewhouse.people["brewing"]
     person.email = "brewer@brewery.example"
     person.save()
-    assert brewer.post("/alerts/mail/", sent(has_urgent="on")).status_code == 303
+    assert brewer.post("/alerts/mail/", sent(has_urgent="on", without="malt_old")).status_code == 303
     shown = brewer.get("/alerts/mail/").content.decode()
     assert "Mail goes to brewer@brewery.example." in shown
     ticked = {field: "checked" in field for field in re.findall(r"<input type=.checkbox[^>]*>", shown)}
-    assert {re.search('name="([^"]*)"', field)[1]: is_on for field, is_on in ticked.items()} == {
-        "has_digest": False,
-        "has_urgent": True,
-    }
+    on = {re.search('(?:id)="([^"]*)"', field)[1] for field, is_on in ticked.items() if is_on}
+    assert MailWish.objects.get().without == ["malt_old"]
+    assert re.search(r'value="malt_old"[^>]*checked', shown)
+    assert len(on) == 2
+    assert "id_has_urgent" in on
     assert "What you are mailed" in brewer.get("/alerts/").content.decode()
     assert "What you are mailed" not in auditor.get("/alerts/").content.decode()
