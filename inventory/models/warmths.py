@@ -14,7 +14,7 @@ class Warmth(models.Model):
     first of them the place is as warm as its entry in the register says.
     """
 
-    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="warmths")
+    location = models.ForeignKey(Location, on_delete=models.PROTECT, related_name="warmths", db_index=False)
     since = models.DateTimeField()
     milli_c = models.IntegerField(null=True, blank=True)
     recorded_at = models.DateTimeField()
@@ -23,6 +23,7 @@ class Warmth(models.Model):
 
     class Meta:
         ordering = ("location", "since", "pk")
+        indexes = (models.Index(fields=("location", "since"), name="warmths_of_a_place_by_time"),)
 
     def __str__(self) -> str:
         return f"{self.location_id} since {self.since:%Y-%m-%d %H:%M}"

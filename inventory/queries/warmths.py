@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from operator import itemgetter
 
-from inventory.models import Location
+from inventory.models import Location, Warmth
 
 Change = tuple[datetime, int | None]
 """Since when a place is kept how warm, in thousandths of a degree Celsius; None where nobody knows."""
@@ -25,6 +25,14 @@ def changes_of(place: Location) -> list[Change]:
     """Return the changes of a place in order of time; those that were read along with it cost no question."""
     rows = sorted(place.warmths.all(), key=lambda row: row.pk)
     return latest([(row.since, row.milli_c) for row in rows])
+
+
+def changes_from(place: Location, moment: datetime) -> list[Change]:
+    """Return the changes of a place from the moment on, and before them the one that held until then."""
+    rows = Warmth.objects.filter(location=place)
+    before = rows.filter(since__lt=moment).order_by("-since", "-pk")[:1]
+    after = rows.filter(since__gte=moment).order_by("since", "pk")
+    return latest([(row.since, row.milli_c) for row in [*before, *after]])
 
 
 def latest(changes: Iterable[Change]) -> list[Change]:

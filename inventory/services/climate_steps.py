@@ -15,7 +15,7 @@ from django.db.models import Exists, OuterRef
 from brewery.kernel.database.sets import AT_ONCE
 from inventory.models import ClimateCorrection, ClimateReading, Location, Warmth
 from inventory.queries.climates import counting
-from inventory.queries.warmths import Change, changes_of, latest, warmth_at
+from inventory.queries.warmths import Change, changes_from, latest, warmth_at
 
 BAND_MILLI_C = 500
 
@@ -31,7 +31,7 @@ def tell_anew(place: Location, first_at: datetime, last_at: datetime, by: Mappin
     From the first moment until the next change that came after the last: what follows was read against that one. `by`
     is who says so, when and by which request.
     """
-    there = changes_of(place)
+    there = changes_from(place, first_at)
     end = next((since for since, _ in there if since > last_at), None)
     kept = [change for change in there if change[0] < first_at or (end and change[0] >= end)]
     known = latest([*kept, *_told(place, first_at, end)])
