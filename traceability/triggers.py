@@ -8,6 +8,7 @@ APPEND_ONLY = {
     "traceability_dutystanding": "standings_to_duty",
     "traceability_dutypurpose": "duty_purposes",
     "traceability_dutyclosing": "closings_of_duty_periods",
+    "traceability_bondedlot": "bonded_lots",
     "traceability_dutyrate": "rates_of_duty",
     "traceability_dutyfacts": "answers_to_duty_schemes",
     "traceability_captureddocument": "captured_documents",

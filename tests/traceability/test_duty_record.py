@@ -21,7 +21,8 @@ from tests.histories import History
 from tests.ledger import refused
 from traceability.models import DutyPurpose, DutyStanding
 from traceability.queries.duty_lines import LINES
-from traceability.queries.duty_record import duty_record, edges, lines_between, litres, postings_of, totals
+from traceability.queries.duty_moments import edges
+from traceability.queries.duty_record import duty_record, lines_between, litres, postings_of, totals
 from traceability.services.duty import BeerLiesThere, tell_purpose, tell_standing
 
 HISTORIES = int(os.environ.get("HISTORIES", "15"))

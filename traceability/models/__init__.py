@@ -1,6 +1,6 @@
 """What is kept about whole families of lots (holds, recalls), what proofs found, and what duty is told."""
 
-from traceability.models.duty import DutyClosing, DutyPurpose, DutyStanding
+from traceability.models.duty import BondedLot, DutyClosing, DutyPurpose, DutyStanding
 from traceability.models.duty_rates import DutyFacts, DutyRate
 from traceability.models.epcis import CapturedDocument, CapturedEvent, CapturedThing
 from traceability.models.holds import HeldLot, Hold, HoldRelease
@@ -18,6 +18,7 @@ from traceability.models.recalls import (
 )
 
 __all__ = [
+    "BondedLot",
     "CapturedDocument",
     "CapturedEvent",
     "CapturedThing",

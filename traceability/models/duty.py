@@ -5,7 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from brewery.kernel.models import Request, Seal
-from inventory.models import Event, Location, Party
+from inventory.models import Event, Location, Lot, Party
 
 
 class DutyStanding(models.Model):
@@ -72,7 +72,8 @@ class DutyClosing(models.Model):
     """One closing of a period under a scheme, or an amendment of one. Never changed.
 
     `record` is what was known of the period by `closed_at`, `digest` its SHA-256, `seal` the seal that the record was
-    under then.
+    under then. `last_event` is the newest event of then, and the `lots` are what was in bond at the end of the period
+    by all events up to it; of closings that are older than these, none.
     """
 
     scheme = models.CharField(max_length=40)
@@ -83,6 +84,9 @@ class DutyClosing(models.Model):
     reason = models.CharField(max_length=400, blank=True, default="")
     closed_at = models.DateTimeField()
     amends = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="amended_by")
+    last_event = models.ForeignKey(
+        Event, on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
     seal = models.ForeignKey(Seal, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     actor = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     request = models.ForeignKey(Request, on_delete=models.PROTECT, related_name="+")
@@ -101,3 +105,18 @@ class DutyClosing(models.Model):
 
     def __str__(self) -> str:
         return f"{self.scheme} {self.first} to {self.last}"
+
+
+class BondedLot(models.Model):
+    """What of a lot was in bond at the end of a closed period, in millionths of its unit. Never changed."""
+
+    closing = models.ForeignKey(DutyClosing, on_delete=models.PROTECT, related_name="lots")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="+")
+    quantity_micro = models.BigIntegerField()
+
+    class Meta:
+        ordering = ("closing", "lot")
+        constraints = (models.UniqueConstraint(fields=("closing", "lot"), name="a_closing_tells_a_lot_once"),)
+
+    def __str__(self) -> str:
+        return f"{self.closing_id}: {self.lot_id}"

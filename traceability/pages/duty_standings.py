@@ -17,7 +17,7 @@ from inventory.pages.stock.values import PeriodForm
 from inventory.queries.usage import Period, month_of
 from traceability.models import DutyPurpose, DutyStanding
 from traceability.queries.duty_lines import HERE
-from traceability.queries.duty_record import edges
+from traceability.queries.duty_moments import edges
 from traceability.services.duty import tell_purpose, tell_standing
 
 MOST_SHOWN = 500

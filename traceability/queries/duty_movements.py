@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -12,27 +12,24 @@ from brewery.science.duty.movements import Container, ContainerKind, Kind, Measu
 from brewery.science.duty.questions import Facts
 from brewery.science.duty.schemes import Account, DutyScheme, LateEntry, Worksheet, worksheet
 from brewery.science.units import MICRO
-from inventory.models import Lot, Posting
+from inventory.models import Lot
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols, measured_extracts
 from inventory.queries.usage import Period
 from traceability.queries.duty_containers import container_of
 from traceability.queries.duty_lines import movement_of
+from traceability.queries.duty_moments import edges
 from traceability.queries.duty_periods import closing_before, record_under
 from traceability.queries.duty_rates import rate_book
-from traceability.queries.duty_record import DutyRow, edges, moved_between
-
-BEGINNING = datetime(1, 1, 2, tzinfo=UTC)
+from traceability.queries.duty_record import DutyRow, Moved, moved_between, moved_late
 
 _GAINS = frozenset({"produced", "added", "received_in_bond", "received_duty_paid", "returned", "surplus"})
 
 
 @dataclass(frozen=True, slots=True)
-class _Moved:
-    """One posting on one line: what bond gained by it, in millionths of the lot's unit."""
+class _Measured:
+    """What moved, with the strengths of its lot as they were measured."""
 
-    posting: Posting
-    line: str
-    micro: int
+    moved: Moved
     alcohol: MeasuredStrength | None
     extract: MeasuredStrength | None
 
@@ -70,35 +67,33 @@ def _late(scheme: str, period: Period) -> list[Movement]:
     if before is None or SCHEMES[scheme].late_entry is not LateEntry.NEXT_PERIOD:
         return []
     start, _ = edges(period)
-    moved = moved_between(BEGINNING, start)
-    return list(_movements([one for one in moved if one[0].event.recorded_at > before.closed_at]))
+    return list(_movements(moved_late(start, before)))
 
 
-def _movements(moved: list[tuple[Posting, str, int]]) -> Iterator[Movement]:
-    lots: set[Lot] = {posting.lot for posting, _, _ in moved}
+def _movements(moved: list[Moved]) -> Iterator[Movement]:
+    lots = {one.lot for one in moved}
     alcohols, extracts = measured_alcohols(lots), measured_extracts(lots)
-    for posting, line, micro in moved:
-        key = posting.lot_id
-        yield from _of(_Moved(posting, line, micro, alcohols.get(key), extracts.get(key)))
+    for one in moved:
+        yield from _of(_Measured(one, alcohols.get(one.lot.pk), extracts.get(one.lot.pk)))
 
 
-def _of(one: _Moved) -> Iterator[Movement]:
+def _of(one: _Measured) -> Iterator[Movement]:
     """What was packaged leaves the cellar for racking or bottling and is filled there; what was tipped back returns."""
-    container, place = _container(one.posting.lot)
-    if one.line == "packaged" and container:
+    line, micro = one.moved.line, one.moved.micro
+    container, place = _container(one.moved.lot)
+    if line == "packaged" and container:
         is_keg = container.kind is ContainerKind.KEG
         bulk = Place.RACKING_BULK if is_keg else Place.BOTTLING_BULK
-        yield _movement(one, Kind.TO_RACKING if is_keg else Kind.TO_BOTTLING, Place.CELLAR, one.micro, None)
-        yield _movement(one, Kind.RACKED if is_keg else Kind.BOTTLED, bulk, one.micro, container)
-    elif one.line == "reworked" and container:
-        yield _movement(one, Kind.TO_CELLAR, place, -one.micro, container)
-    elif one.line not in ("packaged", "reworked"):
-        kind = movement_of(one.line)
-        yield _movement(one, kind, place, one.micro if one.line in _GAINS else -one.micro, container)
+        yield _movement(one, Kind.TO_RACKING if is_keg else Kind.TO_BOTTLING, Place.CELLAR, micro, None)
+        yield _movement(one, Kind.RACKED if is_keg else Kind.BOTTLED, bulk, micro, container)
+    elif line == "reworked" and container:
+        yield _movement(one, Kind.TO_CELLAR, place, -micro, container)
+    elif line not in ("packaged", "reworked"):
+        yield _movement(one, movement_of(line), place, micro if line in _GAINS else -micro, container)
 
 
-def _movement(one: _Moved, kind: Kind, place: Place, micro: int, container: Container | None) -> Movement:
-    lot, event = one.posting.lot, one.posting.event
+def _movement(one: _Measured, kind: Kind, place: Place, micro: int, container: Container | None) -> Movement:
+    lot, event = one.moved.lot, one.moved.event
     volume = micro * (lot.material.contents_micro or MICRO) // MICRO
     count = micro // MICRO if container and micro % MICRO == 0 else 0
     return Movement(

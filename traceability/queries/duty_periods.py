@@ -16,7 +16,8 @@ from inventory.queries.measured_strengths import MeasuredStrength, measured_alco
 from inventory.queries.usage import Period
 from traceability.models import DutyClosing
 from traceability.queries.duty_lines import LINES, REMOVALS, movement_of
-from traceability.queries.duty_record import ALWAYS, DutyRow, duty_record, edges, moved_between
+from traceability.queries.duty_moments import ALWAYS, edges
+from traceability.queries.duty_record import DutyRow, duty_record, moved_between
 
 COUNTED_WITHIN = timedelta(days=7)
 """How far from the end of a period a count is still the count of its end: 27 CFR 25.294, within 7 days of month end."""
@@ -98,7 +99,7 @@ def _not_measured(scheme: str, period: Period) -> Iterator[Missing]:
     """What left bond, is taxed or is credited must have its strength measured, about when it was filled."""
     law = SCHEMES[scheme]
     reckoned = {line for line in LINES if line in REMOVALS or movement_of(line) in law.taxed | law.credited}
-    lots = {posting.lot for posting, line, _ in moved_between(*edges(period)) if line in reckoned}
+    lots = {one.lot for one in moved_between(*edges(period)) if one.line in reckoned}
     for name in law.strengths:
         words, measure = _STRENGTHS[name]
         measured = measure(lots)

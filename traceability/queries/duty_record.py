@@ -1,25 +1,26 @@
 """The duty record: what beer was in bond, came, left and was lost in a period, from the postings alone."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import datetime, timedelta
 from decimal import Context, Decimal
 from functools import partial
 from typing import Any
 
 from django.db import connection
 
-from brewery.kernel.clock import brewery_zone
 from brewery.kernel.database.asking import rows_of
 from brewery.science.units import MICRO
-from inventory.models import Lot, Material, Posting
+from inventory.models import Event, Lot, Material, Posting
 from inventory.queries.measured_strengths import MeasuredStrength, measured_alcohols
 from inventory.queries.usage import Period
+from traceability.models import DutyClosing
+from traceability.queries.duty_bonded import closing_to_count_from, lots_of, newest_event
 from traceability.queries.duty_lines import LINES, lines_of
-from traceability.queries.duty_text import POSTINGS, SUMS, sums_between
+from traceability.queries.duty_moments import ALWAYS, BEGINNING, begins, edges
+from traceability.queries.duty_text import LATE_POSTINGS, POSTINGS, SUMS, sums_between
 
-ALWAYS = datetime(9999, 1, 1, tzinfo=UTC)
 NOT_MEASURED = "not measured"
 _WIDE = Context(prec=60)
 
@@ -63,21 +64,28 @@ class DutyRow:
         return not (self.opening_pico or any(self.late.values()) or any(self.lines.values()))
 
 
-def edges(period: Period) -> tuple[datetime, datetime]:
-    """Return the first moment of the period and the first after it, by the brewery's clock."""
-    return _begins(period.first), _begins(period.last + timedelta(days=1))
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """One posting on one line: what bond gained by it in millionths of the lot's unit, below zero what it lost."""
+
+    event: Event
+    lot: Lot
+    line: str
+    micro: int
 
 
 def duty_record(period: Period, opened_by: datetime = ALWAYS, known_by: datetime = ALWAYS) -> list[DutyRow]:
-    """Return the rows of the period by product, container and strength; one statement, and two for lots and strengths.
+    """Return the rows of the period by product, container and strength; some statements, however many lots there are.
 
     `opened_by` sets apart what happened before the period and was recorded later than that; `known_by` leaves out
     what was recorded later.
     """
-    start, end = edges(period)
-    sums = _asked(SUMS, [end, known_by, start, opened_by, start, opened_by, start])
-    beers = _beers({row[0] for row in sums})
+    base, sums = _sums(period, opened_by, known_by)
+    beers = _beers({*base, *(row[0] for row in sums)})
     found = {beer: DutyRow(beer) for beer, _ in beers.values()}
+    for lot, micro in base.items():
+        beer, pico = beers[lot]
+        found[beer].opening_pico += pico(micro)
     for lot, *keys, before, late, within in sums:
         beer, pico = beers[lot]
         row = found[beer]
@@ -89,34 +97,74 @@ def duty_record(period: Period, opened_by: datetime = ALWAYS, known_by: datetime
     return sorted(rows, key=lambda row: (row.beer.product, row.beer.contents_micro, row.beer.strength))
 
 
-def postings_of(period: Period, line: str, product: str = "", known_by: datetime = ALWAYS) -> list[tuple[Posting, int]]:
-    """Return the postings of a line by time, each with the 10⁻¹² L that bond gained or lost by it."""
+def bonded_lots(period: Period, known_by: datetime = ALWAYS) -> dict[int, int]:
+    """Return what was in bond at the end of the period by lot, in millionths of its unit; of nothing no lot."""
+    base, sums = _sums(period, ALWAYS, known_by)
+    found = defaultdict(int, base)
+    for lot, *keys, before, late, within in sums:
+        for _, sign in _lines(keys):
+            found[lot] += sign * int(before + late + within)
+    return {lot: micro for lot, micro in found.items() if micro}
+
+
+def _sums(period: Period, opened_by: datetime, known_by: datetime) -> tuple[dict[int, int], list[tuple[Any, ...]]]:
+    """What was in bond by lot when a period before was closed, and the sums of all that is to be added to that."""
     start, end = edges(period)
-    asked = _asked(POSTINGS, [end, known_by, start])
-    wanted = {row[0]: row[-1] * sign for row in asked for name, sign in _lines(row[2:-1]) if name == line}
+    closing = closing_to_count_from(period.first, min(opened_by, known_by))
+    if closing is None:
+        base, since, newest = {}, BEGINNING, 0
+    else:
+        base, since, newest = lots_of(closing), begins(closing.last + timedelta(days=1)), closing.last_event_id or 0
+    asked: list[datetime | int] = [since, end, newest, since, known_by, start, opened_by, start, opened_by, start]
+    return base, _asked(SUMS, asked)
+
+
+def postings_of(period: Period, line: str, product: str = "") -> list[tuple[Posting, int]]:
+    """Return the postings of a line by time, each with the 10⁻¹² L that bond gained or lost by it."""
+    found = postings_by_line(period, (line,))[line]
+    return [(one, pico) for one, pico in found if product in ("", one.lot.material.code)]
+
+
+def postings_by_line(
+    period: Period, lines: Collection[str] = tuple(LINES), known_by: datetime = ALWAYS
+) -> dict[str, list[tuple[Posting, int]]]:
+    """Return the same of each of the lines; two statements, however many they are."""
+    start, end = edges(period)
+    asked = _asked(POSTINGS, [start, end, known_by])
+    wanted = [(row[0], name, sign * row[-1]) for row in asked for name, sign in _lines(row[2:-2]) if name in lines]
     related = ("event", "event__actor", "lot__material", "from_location", "to_location")
-    rows = Posting.objects.filter(pk__in=wanted).select_related(*related)
-    if product:
-        rows = rows.filter(lot__material__code=product)
-    by_time = rows.order_by("event__happened_at", "pk")
-    return [(one, _pico(one.lot.material, wanted[one.pk])) for one in by_time]
+    rows = Posting.objects.select_related(*related).in_bulk({key for key, _, _ in wanted})
+    found: dict[str, list[tuple[Posting, int]]] = {name: [] for name in lines}
+    for key, name, micro in wanted:
+        found[name].append((rows[key], _pico(rows[key].lot.material, micro)))
+    return found
 
 
-def moved_between(start: datetime, end: datetime) -> list[tuple[Posting, str, int]]:
-    """Return the postings that happened from `start` to before `end` with each line they are on, and what bond gained.
+def moved_between(start: datetime, end: datetime) -> list[Moved]:
+    """Return what happened from `start` to before `end`, posting by posting and line by line, in order of time."""
+    return _moved(_asked(POSTINGS, [start, end, ALWAYS]))
 
-    In millionths of the lot's unit, below zero what bond lost.
-    """
-    asked = _asked(POSTINGS, [end, ALWAYS, start])
-    related = ("event", "lot__material")
-    rows = Posting.objects.filter(pk__in={row[0] for row in asked}).select_related(*related).in_bulk()
-    return [(rows[row[0]], line, sign * int(row[-1])) for row in asked for line, sign in _lines(row[2:-1])]
+
+def moved_late(before: datetime, closing: DutyClosing) -> list[Moved]:
+    """Return the same of what happened before a moment and was recorded after the closing."""
+    newest = closing.last_event_id or newest_event(closing.closed_at)
+    return _moved(_asked(LATE_POSTINGS, [newest, before, closing.closed_at]))
+
+
+def _moved(asked: list[tuple[Any, ...]]) -> list[Moved]:
+    lots = Lot.objects.select_related("material").in_bulk({row[1] for row in asked})
+    events = Event.objects.only("kind", "happened_at", "recorded_at").in_bulk({row[-2] for row in asked})
+    return [
+        Moved(events[row[-2]], lots[row[1]], line, sign * int(row[-1]))
+        for row in asked
+        for line, sign in _lines(row[2:-2])
+    ]
 
 
 def lines_between(periods: Sequence[Period]) -> list[dict[str, int]]:
     """Return the lines of each of the periods, in order of time, of all beer together in 10⁻¹² L; two statements."""
     spans = [moment for period in periods for moment in edges(period)]
-    sums = _asked(sums_between(len(periods)), [spans[-1], ALWAYS, *spans, spans[0]])
+    sums = _asked(sums_between(len(periods)), [spans[0], spans[-1], *spans])
     lots = Lot.objects.filter(pk__in={row[0] for row in sums}).select_related("material")
     materials = {lot.pk: lot.material for lot in lots}
     found = [dict.fromkeys(LINES, 0) for _ in periods]
@@ -172,10 +220,6 @@ def _pico(material: Material, micro: int) -> int:
     return int(micro) * (material.contents_micro or MICRO)
 
 
-def _asked(sql: str, moments: list[datetime]) -> list[tuple[Any, ...]]:
+def _asked(sql: str, asked: Sequence[datetime | int]) -> list[tuple[Any, ...]]:
     convert = connection.ops.adapt_datetimefield_value
-    return rows_of(sql, [convert(moment) for moment in moments])
-
-
-def _begins(day: date) -> datetime:
-    return datetime.combine(day, time.min, brewery_zone())
+    return rows_of(sql, [convert(one) if isinstance(one, datetime) else one for one in asked])

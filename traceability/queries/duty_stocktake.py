@@ -10,8 +10,9 @@ from django.db.models.functions import Coalesce
 from inventory.models import CountLine, CountSheet, Event, Location, Material, Posting
 from inventory.queries.count_sheets import differences_of
 from inventory.queries.usage import Period
+from traceability.queries.duty_moments import edges
 from traceability.queries.duty_periods import COUNTED_WITHIN
-from traceability.queries.duty_record import edges, litres
+from traceability.queries.duty_record import litres
 
 _BEER = (Material.Kind.BEER, Material.Kind.PACKAGED)
 

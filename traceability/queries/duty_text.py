@@ -12,9 +12,24 @@ _STANDING = """
                ORDER BY told.since DESC, told.id DESC LIMIT 1), '')
 """
 
-MOVED = f"""
-WITH moved AS (
-    SELECT posting.id, posting.lot_id, event.happened_at, event.recorded_at, event.id AS event_id,
+_BETWEEN = "happened_at >= %s AND happened_at < %s"
+_NEWER = "id > %s AND happened_at < %s"
+
+# What happened in the days asked is found first, and by the days alone: a planner that thinks that beer moved seldom
+# reads everything that any beer ever did.
+_MOVED = f"""
+WITH timely AS MATERIALIZED (
+    SELECT id, kind, happened_at, recorded_at, reverses_id FROM inventory_event WHERE {{when}}
+), part AS MATERIALIZED (
+    SELECT posting.id, posting.event_id, posting.lot_id, posting.from_location_id, posting.to_location_id,
+           posting.quantity_micro
+      FROM timely
+      JOIN inventory_posting posting ON posting.event_id = timely.id
+), beer AS MATERIALIZED (
+    SELECT lot.id FROM inventory_lot lot JOIN inventory_material material ON material.id = lot.material_id
+     WHERE material.kind IN ('beer', 'packaged')
+), moved AS (
+    SELECT posting.id, posting.lot_id, posting.event_id, event.happened_at, event.recorded_at,
            COALESCE(undone.kind, event.kind) AS kind,
            CASE WHEN undone.id IS NULL THEN origin.kind ELSE target.kind END AS from_kind,
            CASE WHEN undone.id IS NULL THEN {_STANDING.format(place="origin")}
@@ -26,20 +41,18 @@ WITH moved AS (
                       WHERE told.event_id = COALESCE(undone.id, event.id)
                       ORDER BY told.id DESC LIMIT 1), '') AS purpose,
            CASE WHEN undone.id IS NULL THEN posting.quantity_micro ELSE -posting.quantity_micro END AS quantity_micro
-      FROM inventory_posting posting
-      JOIN inventory_event event ON event.id = posting.event_id
+      FROM part posting
+      JOIN timely event ON event.id = posting.event_id
+      JOIN beer ON beer.id = posting.lot_id
       LEFT JOIN inventory_event undone ON undone.id = event.reverses_id
-      JOIN inventory_lot lot ON lot.id = posting.lot_id
-      JOIN inventory_material material ON material.id = lot.material_id
       JOIN inventory_location origin ON origin.id = posting.from_location_id
       JOIN inventory_location target ON target.id = posting.to_location_id
-     WHERE material.kind IN ('beer', 'packaged') AND event.happened_at < %s AND event.recorded_at <= %s
 )
 """
 
 KEYS = "kind, from_kind, from_standing, to_kind, to_standing, purpose"
 
-SUMS = f"""{MOVED}
+SUMS = f"""{_MOVED.format(when=f"({_BETWEEN} OR {_NEWER}) AND recorded_at <= %s")}
 SELECT lot_id, {KEYS},
        SUM(CASE WHEN happened_at < %s AND recorded_at <= %s THEN quantity_micro ELSE 0 END),
        SUM(CASE WHEN happened_at < %s AND recorded_at > %s THEN quantity_micro ELSE 0 END),
@@ -47,13 +60,14 @@ SELECT lot_id, {KEYS},
   FROM moved
  GROUP BY lot_id, {KEYS}
 """
+"""What happened from a moment to before another, and what happened before the first in events of higher numbers."""
 
-POSTINGS = f"""{MOVED}
-SELECT id, lot_id, {KEYS}, quantity_micro FROM moved WHERE happened_at >= %s ORDER BY happened_at, id
-"""
+_EACH = f"SELECT id, lot_id, {KEYS}, event_id, quantity_micro FROM moved ORDER BY happened_at, id"
+POSTINGS = f"{_MOVED.format(when=f'{_BETWEEN} AND recorded_at <= %s')} {_EACH}"
+LATE_POSTINGS = f"{_MOVED.format(when=f'{_NEWER} AND recorded_at > %s')} {_EACH}"
 
 
 def sums_between(count: int) -> str:
     """Return the question for the sums between so many pairs of moments, by lot and keys."""
     sums = ", ".join(["SUM(CASE WHEN happened_at >= %s AND happened_at < %s THEN quantity_micro ELSE 0 END)"] * count)
-    return f"{MOVED} SELECT lot_id, {KEYS}, {sums} FROM moved WHERE happened_at >= %s GROUP BY lot_id, {KEYS}"
+    return f"{_MOVED.format(when=_BETWEEN)} SELECT lot_id, {KEYS}, {sums} FROM moved GROUP BY lot_id, {KEYS}"

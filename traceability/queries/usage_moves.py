@@ -13,7 +13,7 @@ from brewery.production.queries.lineage import brews_in
 from inventory.models import Location, Lot, Material, Posting
 from inventory.queries.turnover import way_of
 from inventory.queries.usage import COLUMNS, NET, Period
-from traceability.queries.duty_record import edges
+from traceability.queries.duty_moments import edges
 
 RAW = (
     Material.Kind.MALT,

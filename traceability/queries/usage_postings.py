@@ -10,7 +10,7 @@ from inventory.models import Material, Posting
 from inventory.queries.lot_costs import Cost, unit_costs
 from inventory.queries.turnover import way_of
 from inventory.queries.usage import COLUMNS, NET, Period
-from traceability.queries.duty_record import edges
+from traceability.queries.duty_moments import edges
 from traceability.queries.usage_moves import COLUMN_OF, moves_of, postings_in, turned
 from traceability.queries.usage_report import By, work_of
 

@@ -12,7 +12,7 @@ from brewery.production.queries.sheets import sheets_in_full
 from brewery.production.queries.wanted import wanted_by
 from inventory.models import Material
 from inventory.queries.usage import Period
-from traceability.queries.duty_record import edges
+from traceability.queries.duty_moments import edges
 
 DOUBTED_PCT = 5
 """Beyond so much off the sheet a draw is marked: common practice, no source."""

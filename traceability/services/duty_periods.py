@@ -10,6 +10,7 @@ from django.db import transaction
 
 from brewery.kernel.clock import now
 from brewery.kernel.database.locks import hold_still, take_turn
+from brewery.kernel.database.sets import AT_ONCE
 from brewery.kernel.errors import DomainError, InvalidInput
 from brewery.kernel.models import Request, Seal, User
 from brewery.kernel.queries.seals import digest_of
@@ -18,12 +19,11 @@ from brewery.kernel.services.seals import seal_record
 from brewery.science.duty.known import SCHEMES
 from brewery.science.duty.periods import period_of
 from brewery.science.duty.schemes import CAUTION, LateEntry
-from inventory.models import Lot
+from inventory.models import Event, Lot
 from inventory.queries.usage import Period
 from inventory.services.alert_bells import Bell, ring_for_alerts
 from inventory.services.refusals import ReasonMissing
-from traceability.models import DutyClosing
-from traceability.queries.duty_lines import LINES
+from traceability.models import BondedLot, DutyClosing
 from traceability.queries.duty_periods import (
     EXTRACT,
     Missing,
@@ -33,7 +33,7 @@ from traceability.queries.duty_periods import (
     standing_closing,
     strengths_of,
 )
-from traceability.queries.duty_record import litres, postings_of
+from traceability.queries.duty_record import bonded_lots, litres, postings_by_line
 from traceability.queries.duty_report import record_as_data
 from traceability.queries.duty_stocktake import stock_as_data, stock_taken
 from traceability.queries.duty_worksheets import worksheet_as_data
@@ -136,7 +136,7 @@ def _still() -> datetime:
 def _keep(scheme: str, period: Period, closed_at: datetime, **told: Any) -> DutyClosing:
     kept = _as_known(scheme, period, closed_at)
     ring_for_alerts(Bell.DUTY)
-    return DutyClosing.objects.create(
+    closing = DutyClosing.objects.create(
         scheme=scheme,
         first=period.first,
         last=period.last,
@@ -144,8 +144,15 @@ def _keep(scheme: str, period: Period, closed_at: datetime, **told: Any) -> Duty
         digest=digest_of(kept),
         closed_at=closed_at,
         seal=Seal.objects.order_by("-pk").first(),
+        last_event=Event.objects.order_by("-pk").first(),
         **told,
     )
+    lots = bonded_lots(period, closed_at)
+    BondedLot.objects.bulk_create(
+        (BondedLot(closing=closing, lot_id=lot, quantity_micro=micro) for lot, micro in lots.items()),
+        batch_size=AT_ONCE,
+    )
+    return closing
 
 
 def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]:
@@ -161,8 +168,8 @@ def _as_known(scheme: str, period: Period, known_by: datetime) -> dict[str, Any]
             "to": posting.to_location.code,
             "litres": litres(pico),
         }
-        for line in LINES
-        for posting, pico in postings_of(period, line, known_by=known_by)
+        for line, found in postings_by_line(period, known_by=known_by).items()
+        for posting, pico in found
     ]
     lots = Lot.objects.filter(code__in={one["lot"] for one in postings}, reversed_by=None)
     names = ("lot", "product", "alcohol", "method", "measured_on", "laboratory", *EXTRACT)
