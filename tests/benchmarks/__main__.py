@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks make|run|prove|keep`: make a history, measure on all, prove the long one, weigh hops."""
+"""`python -m tests.benchmarks COMMAND`: make a history, measure on all, prove the long one, weigh hops, tell months."""
 
 import argparse
 import sys
@@ -21,9 +21,11 @@ def main(arguments: list[str]) -> None:
     keep.add_argument("--lots", type=int, default=100_000)
     use = commands.add_parser("use", help="tell a month out of many postings, made where they are missing")
     use.add_argument("--postings", type=int, default=10_000_000)
+    close = commands.add_parser("close", help="tell a month of duty after a closing, made where it is missing")
+    close.add_argument("--postings", type=int, default=3_000_000)
     chosen = parser.parse_args(arguments)
     databases.set_up(chosen.database)
-    from tests.benchmarks import keepings, making, report, usage  # the models can be imported only now
+    from tests.benchmarks import bonded, keepings, making, report, usage  # the models can be imported only now
 
     if chosen.command == "make":
         making.make(databases.History(chosen.database, chosen.links, chosen.reconvergent))
@@ -33,6 +35,8 @@ def main(arguments: list[str]) -> None:
         report.print_table(keepings.run(chosen.database, chosen.lots))
     elif chosen.command == "use":
         report.print_table(usage.run(chosen.database, chosen.postings))
+    elif chosen.command == "close":
+        report.print_table(bonded.run(chosen.database, chosen.postings))
     else:
         report.run(chosen.database, chosen.lots)
 

@@ -82,7 +82,7 @@ def run(database: str, postings: int = POSTINGS) -> list[tuple[str, str, str, st
     if not exists(history):
         make_empty(history)
         with using(history):
-            _load(postings)
+            load(postings)
         finish(history)
     with using(history):
         return list(_lines(postings))
@@ -128,10 +128,11 @@ def _berlin(day: date, days: int = 0) -> str:
     return f"{day + timedelta(days)} 00:00:00+02"
 
 
-def _load(postings: int) -> None:
+def load(postings: int, **of_materials: Any) -> None:
+    """Make so many postings of materials that are malt, or what is told of them."""
     actor, request, supplier = people_and_party()
     Material.objects.bulk_create(
-        Material(code=f"M{number}", name=f"Material {number}", kind="malt", base_unit="kg")
+        Material(code=f"M{number}", name=f"Material {number}", **{"kind": "malt", "base_unit": "kg", **of_materials})
         for number in range(MATERIALS)
     )
     stores = [Location.objects.create(code=f"P{at}", name=f"Place {at}", kind="store") for at in range(8)]
