@@ -10,7 +10,10 @@ class TraceabilityConfig(AppConfig):
 
     def ready(self) -> None:
         from traceability import seals, triggers  # noqa: F401  the import registers them
-        from traceability.queries import findings  # noqa: F401  the import says what quality's desk is told
+        from traceability.queries import (  # noqa: F401  the imports say what quality's desk is told, and what is audited
+            duty_audit,
+            findings,
+        )
         from traceability.services import (  # noqa: F401  the imports say how contradictions, allergens, holds and alerts are found
             allergens,
             claims,

@@ -15,13 +15,15 @@ from brewery.kernel.clock import brewery_day, now
 from brewery.kernel.database.refusals import broken_rule
 from brewery.kernel.models import Request
 from inventory.models import Event
+from inventory.queries.audits import run_audits
 from inventory.queries.usage import Period
 from tests.brewhouse import Brewhouse, at
 from tests.histories import History
 from tests.traceability.test_duty_record import stand_somehow
 from traceability.models import BondedLot, DutyClosing
 from traceability.queries import duty_record as record
-from traceability.queries.duty_bonded import closing_to_count_from
+from traceability.queries.duty_audit import BONDED
+from traceability.queries.duty_bonded import closing_to_count_from, lots_of
 from traceability.queries.duty_moments import ALWAYS
 from traceability.queries.duty_record import bonded_lots, duty_record, moved_late
 from traceability.services.duty import PeriodIsClosed, tell_standing
@@ -148,3 +150,29 @@ def test_what_a_closing_left_in_bond_is_never_changed(brewhouse: Brewhouse):
     with pytest.raises(Error) as changed, transaction.atomic():
         BondedLot.objects.update(quantity_micro=0)
     assert broken_rule(changed.value) == "bonded_lots_are_never_changed"
+
+
+def test_an_audit_finds_what_a_closing_tells_otherwise_than_the_postings(brewhouse: Brewhouse):
+    brewhouse.whole_chain()
+    closing = keep(brewhouse, MARCH)
+    brewhouse.destroy("KEG1", "COLD", "2 each", hours=350)
+    assert disagreements() == []
+    kegs = brewhouse.lot("KEG1").pk
+    amendment = DutyClosing.objects.create(
+        scheme="us",
+        first=MARCH.first,
+        last=MARCH.last,
+        amends=closing,
+        reason="x",
+        last_event=closing.last_event,
+        **older(closing),
+    )
+    told = {lot: micro for lot, micro in lots_of(closing).items() if lot != kegs}
+    BondedLot.objects.bulk_create(BondedLot(closing=amendment, lot_id=lot, quantity_micro=told[lot]) for lot in told)
+    assert disagreements() == [
+        (kegs, f"of KEG1 closing {amendment.pk} says 0, the postings 7000000 micro-units"),
+    ]
+
+
+def disagreements() -> list[tuple[int, str]]:
+    return [(finding.row, finding.detail) for _, found in run_audits([BONDED]) for finding in found]

@@ -80,7 +80,7 @@ def duty_record(period: Period, opened_by: datetime = ALWAYS, known_by: datetime
     `opened_by` sets apart what happened before the period and was recorded later than that; `known_by` leaves out
     what was recorded later.
     """
-    base, sums = _sums(period, opened_by, known_by)
+    base, sums = _sums(period, opened_by, known_by, closing_to_count_from(period.first, min(opened_by, known_by)))
     beers = _beers({*base, *(row[0] for row in sums)})
     found = {beer: DutyRow(beer) for beer, _ in beers.values()}
     for lot, micro in base.items():
@@ -97,9 +97,13 @@ def duty_record(period: Period, opened_by: datetime = ALWAYS, known_by: datetime
     return sorted(rows, key=lambda row: (row.beer.product, row.beer.contents_micro, row.beer.strength))
 
 
-def bonded_lots(period: Period, known_by: datetime = ALWAYS) -> dict[int, int]:
-    """Return what was in bond at the end of the period by lot, in millionths of its unit; of nothing no lot."""
-    base, sums = _sums(period, ALWAYS, known_by)
+def bonded_lots(period: Period, known_by: datetime = ALWAYS, *, from_the_first_day: bool = False) -> dict[int, int]:
+    """Return what was in bond at the end of the period by lot, in millionths of its unit; of nothing no lot.
+
+    It is counted on from the last closing before, or `from_the_first_day`.
+    """
+    closing = None if from_the_first_day else closing_to_count_from(period.first, known_by)
+    base, sums = _sums(period, ALWAYS, known_by, closing)
     found = defaultdict(int, base)
     for lot, *keys, before, late, within in sums:
         for _, sign in _lines(keys):
@@ -107,10 +111,11 @@ def bonded_lots(period: Period, known_by: datetime = ALWAYS) -> dict[int, int]:
     return {lot: micro for lot, micro in found.items() if micro}
 
 
-def _sums(period: Period, opened_by: datetime, known_by: datetime) -> tuple[dict[int, int], list[tuple[Any, ...]]]:
+def _sums(
+    period: Period, opened_by: datetime, known_by: datetime, closing: DutyClosing | None
+) -> tuple[dict[int, int], list[tuple[Any, ...]]]:
     """What was in bond by lot when a period before was closed, and the sums of all that is to be added to that."""
     start, end = edges(period)
-    closing = closing_to_count_from(period.first, min(opened_by, known_by))
     if closing is None:
         base, since, newest = {}, BEGINNING, 0
     else:

@@ -5,16 +5,15 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from inventory.queries.audits import AUDITS, run_audits
-from inventory.queries.audits.running import CLEAN, FLOWS, TRIGGERS
+from inventory.queries.audits import run_audits
+from inventory.queries.audits.running import audit_names
 
 
 class Command(BaseCommand):
     help = "Recompute balances, totals, links and reversals from the postings; exit 1 where a row disagrees."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        names = [TRIGGERS, CLEAN, FLOWS, *(audit.name for audit in AUDITS)]
-        parser.add_argument("--only", action="append", choices=names, default=[], help="run this audit only")
+        parser.add_argument("--only", action="append", choices=audit_names(), default=[], help="run this audit only")
 
     def handle(self, *args: Any, **options: Any) -> None:
         found = 0

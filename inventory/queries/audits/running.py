@@ -1,6 +1,6 @@
 """Running the audits, and telling what they found."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import dataclass
 
 from django.db import connection
@@ -114,15 +114,37 @@ TRIGGERS = "every_rule_of_the_database_is_there"
 FLOWS = "day_flows_are_the_sum_of_their_postings"
 CLEAN = "vessels_were_clean_when_they_were_filled"
 
+Finder = Callable[[], Iterable[tuple[int, str]]]
+"""Yields the id of each row that disagrees, and how."""
+
+_finders: dict[str, tuple[str, Finder]] = {
+    CLEAN: ("event", fills_without_a_reason),
+    FLOWS: ("material", flows_that_disagree),
+}
+
+
+def audit_of(name: str, table: str) -> Callable[[Finder], Finder]:
+    """From now on the decorated function is an audit of this name, which finds rows of the table."""
+
+    def register(finder: Finder) -> Finder:
+        _finders[name] = (table, finder)
+        return finder
+
+    return register
+
+
+def audit_names() -> list[str]:
+    """Return the names of all audits, in the order in which they run."""
+    return [TRIGGERS, *_finders, *(audit.name for audit in AUDITS)]
+
 
 def run_audits(names: Collection[str] = ()) -> Iterator[tuple[str, list[Finding]]]:
     """Yield each audit's name with what it found; all of them, or those named."""
     if not names or TRIGGERS in names:
         yield TRIGGERS, [Finding(TRIGGERS, "trigger", 0, name) for name in triggers.missing(connection)]
-    if not names or CLEAN in names:
-        yield CLEAN, [Finding(CLEAN, "event", event, detail) for event, detail in fills_without_a_reason()]
-    if not names or FLOWS in names:
-        yield FLOWS, [Finding(FLOWS, "material", material, detail) for material, detail in flows_that_disagree()]
+    for name, (table, finder) in _finders.items():
+        if not names or name in names:
+            yield name, [Finding(name, table, row, detail) for row, detail in finder()]
     for audit in AUDITS:
         if not names or audit.name in names:
             yield audit.name, list(audit.findings())
