@@ -31,7 +31,7 @@ ARRIVES = (
 )
 CONTAINERS = {
     Material.Container.KEG.value: "keg, dispensed by gas or pump",
-    Material.Container.CASK.value: "cask, dispensed by pump or by gravity",
+    Material.Container.CASK.value: "cask, dispensed by pump",
     Material.Container.BOTTLES.value: "bottles",
     Material.Container.CANS.value: "cans",
 }
@@ -114,7 +114,8 @@ class SettingsForm(WritingForm):
         label="What it is filled into",
         required=False,
         choices=[("", "not told"), *CONTAINERS.items()],
-        help_text="Duty differs by container in some countries. Where it is not told, it is taken by its size.",
+        help_text="Duty differs by container in some countries. Where it is not told, it is taken by its size and for no "
+        "draught beer: leave it so for casks that are tapped by gravity alone.",
     )
 
     def __init__(self, material: Material, *data: Any) -> None:

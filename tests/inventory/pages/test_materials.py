@@ -133,7 +133,7 @@ def test_only_a_salt_is_asked_which_it_is(quality, lab):
 def test_only_packaged_beer_is_asked_what_it_is_filled_into(quality, lab):
     assert 'name="container"' not in quality.get("/materials/MUNICH/").content.decode()
     assert quality.post("/materials/KEG50/", settings(lab, "KEG50", container="cask")).status_code == 303
-    assert "cask, dispensed by pump or by gravity" in text_of(quality.get("/materials/KEG50/"))
+    assert "cask, dispensed by pump" in text_of(quality.get("/materials/KEG50/"))
 
 
 def test_who_is_late_is_told(quality, lab):
