@@ -22,6 +22,11 @@ OPEN_DAYS = {
 """How long a pack may be open, unless its material is set otherwise: common practice, no source. Others may always."""
 
 
+def told_days_of(material: Material) -> int:
+    """Return how many days before its date a lot of the material is told of."""
+    return NEAR_DAYS if material.told_days_before is None else material.told_days_before
+
+
 def open_days_of(material: Material) -> int | None:
     """Return how many days a pack of the material may be open; None where it may always."""
     return OPEN_DAYS.get(Material.Kind(material.kind)) if material.open_days is None else material.open_days
@@ -38,9 +43,7 @@ def lots_near_their_end(today: date) -> list[Lot]:
 
 
 def _is_near(lot: Lot, today: date) -> bool:
-    told = lot.material.told_days_before
-    days = NEAR_DAYS if told is None else told
-    return lot.best_before is not None and lot.best_before <= today + timedelta(days)
+    return lot.best_before is not None and lot.best_before <= today + timedelta(told_days_of(lot.material))
 
 
 def undated_malts(kinds: Collection[str] = (Material.Kind.MALT,)) -> QuerySet[Lot]:

@@ -42,6 +42,8 @@ def _sampled_late(month: Period, sampler: User) -> Iterator[str]:
     """A sample of the last closed month is written down after it was closed, of the first lot that allows it."""
     happened_at = datetime.combine(month.last, time(12), brewery_zone())
     laboratory = Location.objects.filter(kind=Location.Kind.LABORATORY).order_by("code").first()
+    if laboratory is None:
+        return
     kept = Balance.objects.held().filter(
         lot__material__kind=Material.Kind.PACKAGED, location__kind__in=Location.ON_HAND, lot__made_at__lt=happened_at
     )
@@ -51,7 +53,7 @@ def _sampled_late(month: Period, sampler: User) -> Iterator[str]:
             take_sample(
                 lot=one.lot,
                 location=one.location,
-                laboratory=laboratory or one.location,
+                laboratory=laboratory,
                 quantity_micro=MICRO,
                 happened_at=happened_at,
                 reason="Found in the laboratory's own book",

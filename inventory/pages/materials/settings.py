@@ -19,7 +19,7 @@ from inventory.models import Material
 from inventory.models.dispositions import Disposition
 from inventory.pages.materials.overview import asked_in_words
 from inventory.queries.certificates import properties_of
-from inventory.queries.freshness import NEAR_DAYS, open_days_of
+from inventory.queries.freshness import NEAR_DAYS, open_days_of, told_days_of
 from inventory.queries.materials import SETTINGS, settings_of, version_of
 from inventory.queries.specifications import in_force
 from inventory.services.material_settings import set_up_material
@@ -204,16 +204,12 @@ def facts_of(material: Material) -> list[Fact]:
         Fact("Tolerance of a count", _percent(material.count_tolerance_ppm)),
         Fact("Warmest on arrival", "" if warmest is None else f"{plain(warmest * THOUSANDTHS)} °C"),
         Fact("Shelf life", "" if shelf_life is None else f"{shelf_life} days"),
-        Fact("Told before its best-before day", f"{_or(material.told_days_before, NEAR_DAYS)} days"),
+        Fact("Told before its best-before day", f"{told_days_of(material)} days"),
         Fact("A pack may be open for", "" if open_days is None else f"{open_days} days"),
         Fact("Allergens", ", ".join(_allergen(material, code) for code in material.allergens)),
         Fact("Of animal origin", "yes" if material.is_of_animal_origin else "no"),
         Fact("Claims", ", ".join(CLAIMS[code].label for code in material.claims)),
     ]
-
-
-def _or(told: int | None, usual: int) -> int:
-    return usual if told is None else told
 
 
 def _percent(ppm: int) -> str:
