@@ -42,7 +42,9 @@ def correct_climate(
     if not reason.strip():
         raise ReasonMissing(what="A correction of the climate", field="reason")
     if last_at < first_at:
-        raise InvalidInput(field="last_at", value=last_at, problem="It must not be before the first moment.")
+        raise InvalidInput(
+            field="last_at", value=on_the_wall(last_at), problem="It must not be before the first moment."
+        )
     (place,) = locked({location.pk})
     meant = ClimateReading.objects.filter(location=place, logger=logger, read_at__range=(first_at, last_at))
     if not meant.exists():

@@ -151,6 +151,9 @@ def test_the_page_says_what_does_not_count(client: Client, brewhouse: Brewhouse)
     early = client.post(f"{address}correction/", {**told, **then})
     assert early.status_code == 400
     assert "Logger T-1 read nothing in Cold store" in early.content.decode()
+    swapped = {"first_at": then["last_at"], "last_at": then["first_at"]}
+    words = "last_at: &#x27;2026-01-01 00:00&#x27; is not valid. It must not be before the first moment."
+    assert words in client.post(f"{address}correction/", {**told, **swapped}).content.decode()
     span = {"first_at": f"{minute:%Y-%m-%dT%H:%M}", "last_at": f"{minute:%Y-%m-%dT%H:%M}"}
     assert client.post(f"{address}correction/", {**told, **span}).status_code == 303
     page = client.get(address).content.decode()
