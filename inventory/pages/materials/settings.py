@@ -114,8 +114,8 @@ class SettingsForm(WritingForm):
         label="What it is filled into",
         required=False,
         choices=[("", "not told"), *CONTAINERS.items()],
-        help_text="Duty differs by container in some countries. Where it is not told, it is taken by its size and is no "
-        "draught beer: leave it so for casks that are tapped by gravity alone.",
+        help_text="Duty differs by container in some countries. Where it is not told, it is taken by its size and is "
+        "no draught beer: leave it so for casks that are tapped by gravity alone.",
     )
 
     def __init__(self, material: Material, *data: Any) -> None:
